@@ -1,0 +1,3 @@
+using Analyzer.Cli.Shell;
+
+return CommandShell.Start(args);

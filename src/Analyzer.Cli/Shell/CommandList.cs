@@ -1,0 +1,9 @@
+namespace Analyzer.Cli.Shell;
+
+/// <summary>Every command of the program, in the order the help shows them.</summary>
+internal static class CommandList
+{
+    public static IReadOnlyList<ICommand> All { get; } =
+    [
+    ];
+}
