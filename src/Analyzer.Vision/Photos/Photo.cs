@@ -1,0 +1,31 @@
+using OpenCvSharp;
+
+namespace Analyzer.Vision.Photos;
+
+/// <summary>Pixels of one photo, upright and in sRGB, with what the camera noted. Made by <see cref="PhotoReader"/>.</summary>
+public sealed class Photo : IDisposable
+{
+    internal Photo(Mat bgr, string fileName, string sha256, PhotoMetadata metadata)
+    {
+        Bgr = bgr;
+        FileName = fileName;
+        Sha256 = sha256;
+        Metadata = metadata;
+    }
+
+    public string FileName { get; }
+
+    /// <summary>SHA-256 of the file's bytes, lower-case hexadecimal.</summary>
+    public string Sha256 { get; }
+
+    public PhotoMetadata Metadata { get; }
+
+    public int WidthPx => Bgr.Cols;
+
+    public int HeightPx => Bgr.Rows;
+
+    /// <summary>Blue, green, red, 8 bits each.</summary>
+    internal Mat Bgr { get; }
+
+    public void Dispose() => Bgr.Dispose();
+}
