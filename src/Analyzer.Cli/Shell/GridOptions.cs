@@ -2,6 +2,7 @@ using System.Globalization;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Core.Units;
+using Analyzer.Planning;
 
 namespace Analyzer.Cli.Shell;
 
@@ -11,8 +12,10 @@ internal static class GridOptions
     /// <summary>Smallest line spacing that is accepted, mm. Lines nearer than this cannot be told apart in a photo.</summary>
     public const double SmallestSpacingMm = 2;
 
+    private const long LargestPlanBytes = 20_000_000;
+
     /// <summary>Options with a value, to be handed to <see cref="Arguments.Parse"/>.</summary>
-    public static readonly string[] Names = ["--size", "--grid", "--lines"];
+    public static readonly string[] Names = ["--size", "--grid", "--lines", "--plan"];
 
     /// <summary>Lines for a command's help text.</summary>
     public const string Help = """
@@ -23,6 +26,7 @@ internal static class GridOptions
           --lines "A S X,Y"  instead of --grid, once for each family of parallel lines: angle, spacing,
                              and a point one line passes through, from the top left corner
                              ("60deg 25.4mm 0mm,203.2mm")
+          --plan FILE        a plan.json written by the plan command, in place of the three above
         """;
 
     /// <summary>The finished size: "8in", "8in x 6in", "203.2mm x 152.4mm".</summary>
@@ -36,12 +40,35 @@ internal static class GridOptions
         return new BlockSize(width, height);
     }
 
-    /// <summary>The whole intended grid from --size with --grid or --lines.</summary>
+    /// <summary>The whole intended grid from --size with --grid or --lines, or from --plan.</summary>
     public static IntendedGrid Parse(Arguments arguments)
     {
+        if (ReadPlan(arguments) is { } plan) return plan.Grid;
         string size = arguments.Value("--size")
             ?? throw new UserErrorException("--size is missing: give the finished size of the block, such as --size 8in.");
         return Parse(arguments, ParseSize(size));
+    }
+
+    /// <summary>The plan that --plan names, or null when it is not given.</summary>
+    public static StitchPlan? ReadPlan(Arguments arguments)
+    {
+        if (arguments.Value("--plan") is not { } path) return null;
+        if (arguments.Value("--size") is not null || arguments.Value("--grid") is not null || arguments.Values("--lines").Count > 0)
+            throw new UserErrorException("--plan already holds the size and the pattern; leave out --size, --grid and --lines.");
+        try
+        {
+            if (new FileInfo(path) is { Exists: true, Length: > LargestPlanBytes })
+                throw new UserErrorException($"--plan {path}: the file is far too large to be a plan; give the plan.json that the plan command wrote.");
+            return PlanFile.Read(File.ReadAllText(path));
+        }
+        catch (FormatException trouble)
+        {
+            throw new UserErrorException($"--plan {path}: {trouble.Message}", inner: trouble);
+        }
+        catch (Exception trouble) when (trouble is IOException or UnauthorizedAccessException or ArgumentException or NotSupportedException)
+        {
+            throw new UserErrorException($"--plan {path}: the file cannot be read; check its name and folder.", inner: trouble);
+        }
     }
 
     /// <summary>The intended grid on a block of known size from --grid or --lines.</summary>
