@@ -1,1 +1,3 @@
-Console.WriteLine("nothing here yet");
+if (args is ["path", .. string[] pathArgs]) return Analyzer.Bench.PathBench.Run(pathArgs);
+Console.WriteLine("Give the name of a bench: path.");
+return 2;
