@@ -1,0 +1,99 @@
+namespace Analyzer.Vision.Corners;
+
+/// <summary>Where the ditch lies in a side's mean profile: a change of cloth (error function) and a furrow or thread (Gaussian) about one centre.</summary>
+internal static class DitchModel
+{
+    private static readonly double[] StepWidthsMm = [0.1, 0.22], FurrowWidthsMm = [0.18, 0.4];
+    private const double ReachMm = 0.7, ScanStepMm = 0.07;
+
+    /// <summary>Outward distance of the ditch from the profile's middle, mm.</summary>
+    public static double Centre(double[][] profile, double stepMm)
+    {
+        int half = profile[0].Length / 2;
+        double[] best = [0, StepWidthsMm[0], FurrowWidthsMm[0]];
+        double least = double.PositiveInfinity;
+        foreach (double stepWidth in StepWidthsMm)
+            foreach (double furrow in FurrowWidthsMm)
+                for (double centre = -ReachMm; centre <= ReachMm; centre += ScanStepMm)
+                    Try(centre, stepWidth, furrow);
+        // Downhill along one axis at a time, with steps that shrink: centre, and the two widths by factors.
+        double move = ScanStepMm / 2, factor = 1.25;
+        for (int round = 0; round < 9; round++)
+        {
+            for (int tries = 0; tries < 3; tries++)
+            {
+                Try(best[0] + move, best[1], best[2]);
+                Try(best[0] - move, best[1], best[2]);
+                Try(best[0], best[1] * factor, best[2]);
+                Try(best[0], best[1] / factor, best[2]);
+                Try(best[0], best[1], best[2] * factor);
+                Try(best[0], best[1], best[2] / factor);
+            }
+            move /= 1.7;
+            factor = 1 + (factor - 1) / 1.6;
+        }
+        return Math.Clamp(best[0], -ReachMm, ReachMm);
+
+        void Try(double centre, double stepWidth, double furrow)
+        {
+            if (stepWidth < 0.04 || furrow < 0.1 || stepWidth > 0.6 || furrow > 0.9 || Math.Abs(centre) > ReachMm) return;
+            double error = Misfit(profile, half, stepMm, centre, stepWidth, furrow);
+            if (error >= least) return;
+            least = error;
+            best = [centre, stepWidth, furrow];
+        }
+    }
+
+    /// <summary>Squared error left after the best constant, step and furrow in every channel. No slope: it would let the furrow wander, since step less slope looks like a shifted furrow.</summary>
+    private static double Misfit(double[][] profile, int half, double stepMm, double centre, double stepWidth, double furrow)
+    {
+        int n = profile[0].Length;
+        var basis = new double[3][];
+        for (int b = 0; b < 3; b++) basis[b] = new double[n];
+        for (int k = 0; k < n; k++)
+        {
+            double x = (k - half) * stepMm - centre;
+            basis[0][k] = 1;
+            basis[1][k] = Erf(x / (stepWidth * Math.Sqrt(2)));
+            basis[2][k] = Math.Exp(-x * x / (2 * furrow * furrow));
+        }
+        for (int b = 0; b < 3; b++)
+        {
+            for (int e = 0; e < b; e++)
+            {
+                double dot = Dot(basis[b], basis[e]);
+                for (int k = 0; k < n; k++) basis[b][k] -= dot * basis[e][k];
+            }
+            double norm = Math.Sqrt(Dot(basis[b], basis[b]));
+            if (norm < 1e-9) continue;
+            for (int k = 0; k < n; k++) basis[b][k] /= norm;
+        }
+        double error = 0;
+        foreach (double[] channel in profile)
+        {
+            double left = Dot(channel, channel);
+            for (int b = 0; b < 3; b++)
+            {
+                double dot = Dot(channel, basis[b]);
+                left -= dot * dot;
+            }
+            error += left;
+        }
+        return error;
+    }
+
+    /// <summary>Abramowitz and Stegun 7.1.26, error below 1.5e-7.</summary>
+    private static double Erf(double x)
+    {
+        double t = 1 / (1 + 0.3275911 * Math.Abs(x));
+        double y = 1 - ((((1.061405429 * t - 1.453152027) * t + 1.421413741) * t - 0.284496736) * t + 0.254829592) * t * Math.Exp(-x * x);
+        return x < 0 ? -y : y;
+    }
+
+    private static double Dot(double[] a, double[] b)
+    {
+        double sum = 0;
+        for (int k = 0; k < a.Length; k++) sum += a[k] * b[k];
+        return sum;
+    }
+}

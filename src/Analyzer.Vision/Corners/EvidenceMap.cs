@@ -1,0 +1,209 @@
+using OpenCvSharp;
+
+namespace Analyzer.Vision.Corners;
+
+/// <summary>The photo made small, with the strength and direction of steps (where two cloths meet) and ridges (thread, furrow) at every pixel.</summary>
+/// <remarks>
+/// Strengths are in units of the picture's own noise (1.4826 times the median absolute response), so that a pale seam on calm cloth counts
+/// as much as a bold one on a print. Colours are an opponent space of sRGB values: sum, red-green, yellow-blue.
+/// </remarks>
+internal sealed class EvidenceMap
+{
+    /// <summary>Longer side of the small picture, px.</summary>
+    public const int LongSidePx = 900;
+
+    /// <summary>Directions are sorted into this many half-turn sectors.</summary>
+    public const int Sectors = 12;
+
+    /// <summary>Strength at which evidence counts for nothing and fully, noise units.</summary>
+    private const float NothingBelow = 2f, FullAt = 8f;
+
+    /// <summary>Smallest believable noise of a response, grey levels: pictures without noise are not infinitely sharp evidence.</summary>
+    private const float SmallestNoise = 0.25f;
+
+    private readonly float[] _step, _stepDir, _ridge, _ridgeDir;
+    private readonly byte[][] _stepSector, _ridgeSector;
+
+    public int Width { get; }
+
+    public int Height { get; }
+
+    /// <summary>Photo pixels per small pixel.</summary>
+    public double Scale { get; }
+
+    private EvidenceMap(int width, int height, double scale)
+    {
+        Width = width;
+        Height = height;
+        Scale = scale;
+        _step = new float[width * height];
+        _stepDir = new float[width * height];
+        _ridge = new float[width * height];
+        _ridgeDir = new float[width * height];
+        _stepSector = new byte[Sectors][];
+        _ridgeSector = new byte[Sectors][];
+    }
+
+    public static EvidenceMap Of(Mat bgr)
+    {
+        double scale = Math.Max(1, Math.Max(bgr.Cols, bgr.Rows) / (double)LongSidePx);
+        var size = new Size((int)Math.Round(bgr.Cols / scale), (int)Math.Round(bgr.Rows / scale));
+        using Mat small = new(), colours = new(), blurred = new();
+        if (scale > 1) Cv2.Resize(bgr, small, size, 0, 0, InterpolationFlags.Area);
+        else bgr.CopyTo(small);
+        ToOpponent(small, colours);
+        Cv2.GaussianBlur(colours, blurred, new Size(0, 0), 1.1);
+        var map = new EvidenceMap(size.Width, size.Height, bgr.Cols / (double)size.Width);
+        map.Measure(blurred);
+        map.SortIntoSectors();
+        return map;
+    }
+
+    /// <summary>8-bit BGR to float opponent colours.</summary>
+    public static void ToOpponent(Mat bgr, Mat colours)
+    {
+        using Mat wide = new();
+        bgr.ConvertTo(wide, MatType.CV_32FC3);
+        using Mat matrix = Mat.FromPixelData(3, 3, MatType.CV_32FC1, new float[] { 0.3333f, 0.3333f, 0.3333f, 0f, -0.7f, 0.7f, -0.8f, 0.4f, 0.4f });
+        Cv2.Transform(wide, colours, matrix);
+    }
+
+    /// <summary>Photo pixel to small pixel and back (pixel centres at whole numbers on both sides).</summary>
+    public double ToSmall(double photoPx) => (photoPx + 0.5) / Scale - 0.5;
+
+    public double ToPhoto(double smallPx) => (smallPx + 0.5) * Scale - 0.5;
+
+    /// <summary>Pixels that are a crest of step or ridge strength, with their normal direction (radians) and weight 0..1.</summary>
+    public IEnumerable<(int X, int Y, float Direction, float Weight)> Crests()
+    {
+        for (int y = 2; y < Height - 2; y++)
+            for (int x = 2; x < Width - 2; x++)
+            {
+                int i = y * Width + x;
+                if (_step[i] > NothingBelow && IsCrest(_step, i, _stepDir[i])) yield return (x, y, _stepDir[i], Weight(_step[i]));
+                if (_ridge[i] > NothingBelow && IsCrest(_ridge, i, _ridgeDir[i])) yield return (x, y, _ridgeDir[i], Weight(_ridge[i]));
+            }
+    }
+
+    /// <summary>Step or ridge evidence 0..255 across a direction (radians, of the normal) near a pixel; 0 outside.</summary>
+    public int SeamNear(double x, double y, int sector) => Math.Max(At(_stepSector[sector], x, y), At(_ridgeSector[sector], x, y));
+
+    /// <summary>Ridge evidence 0..255 across a direction near a pixel; 0 outside.</summary>
+    public int RidgeNear(double x, double y, int sector) => At(_ridgeSector[sector], x, y);
+
+    public static int SectorOf(double normalRad)
+    {
+        int sector = (int)Math.Round(normalRad * Sectors / Math.PI) % Sectors;
+        return sector < 0 ? sector + Sectors : sector;
+    }
+
+    private int At(byte[] map, double x, double y)
+    {
+        int ix = (int)(x + 0.5), iy = (int)(y + 0.5);
+        return (uint)ix < (uint)Width && (uint)iy < (uint)Height ? map[iy * Width + ix] : 0;
+    }
+
+    private static float Weight(float strength) => Math.Clamp((strength - NothingBelow) / (FullAt - NothingBelow), 0, 1);
+
+    private bool IsCrest(float[] map, int i, float direction)
+    {
+        int dx = (int)MathF.Round(MathF.Cos(direction)), dy = (int)MathF.Round(MathF.Sin(direction));
+        int step = dy * Width + dx;
+        return map[i] >= map[i + step] && map[i] > map[i - step];
+    }
+
+    private unsafe void Measure(Mat blurred)
+    {
+        int w = Width, h = Height;
+        float[] stepNoise = new float[3], ridgeNoise = new float[3];
+        var pointer = (float*)blurred.Data;
+        int stride = (int)(blurred.Step() / sizeof(float));
+        EstimateNoise(pointer, stride, stepNoise, ridgeNoise);
+        Parallel.For(1, h - 1, y =>
+        {
+            for (int x = 1; x < w - 1; x++)
+            {
+                float* p = pointer + y * stride + 3 * x;
+                float jxx = 0, jxy = 0, jyy = 0, best = 0, bestDir = 0;
+                for (int c = 0; c < 3; c++, p++)
+                {
+                    float gx = (p[3] - p[-3]) * 0.5f / stepNoise[c], gy = (p[stride] - p[-stride]) * 0.5f / stepNoise[c];
+                    jxx += gx * gx; jxy += gx * gy; jyy += gy * gy;
+                    float hxx = p[3] - 2 * p[0] + p[-3], hyy = p[stride] - 2 * p[0] + p[-stride];
+                    float hxy = (p[stride + 3] - p[stride - 3] - p[-stride + 3] + p[-stride - 3]) * 0.25f;
+                    float half = (hxx + hyy) * 0.5f, spread = MathF.Sqrt((hxx - hyy) * (hxx - hyy) * 0.25f + hxy * hxy);
+                    float strength = (MathF.Abs(half) + spread - 2 * MathF.Abs(MathF.Abs(half) - spread) * 0.25f) / ridgeNoise[c];
+                    if (strength <= best) continue;
+                    best = strength;
+                    // Eigenvector of the eigenvalue of larger size.
+                    bestDir = 0.5f * MathF.Atan2(2 * hxy, hxx - hyy) + (half < 0 ? MathF.PI / 2 : 0);
+                }
+                int i = y * w + x;
+                _step[i] = MathF.Sqrt((jxx + jyy) * 0.5f + MathF.Sqrt((jxx - jyy) * (jxx - jyy) * 0.25f + jxy * jxy));
+                _stepDir[i] = 0.5f * MathF.Atan2(2 * jxy, jxx - jyy);
+                _ridge[i] = best;
+                _ridgeDir[i] = bestDir;
+            }
+        });
+    }
+
+    private unsafe void EstimateNoise(float* pointer, int stride, float[] stepNoise, float[] ridgeNoise)
+    {
+        var steps = new List<float>();
+        var ridges = new List<float>();
+        for (int c = 0; c < 3; c++)
+        {
+            steps.Clear();
+            ridges.Clear();
+            for (int y = 3; y < Height - 3; y += 7)
+                for (int x = 3; x < Width - 3; x += 5)
+                {
+                    float* p = pointer + y * stride + 3 * x + c;
+                    steps.Add(MathF.Abs(p[3] - p[-3]) * 0.5f);
+                    steps.Add(MathF.Abs(p[stride] - p[-stride]) * 0.5f);
+                    ridges.Add(MathF.Abs(p[3] - 2 * p[0] + p[-3]));
+                    ridges.Add(MathF.Abs(p[stride] - 2 * p[0] + p[-stride]));
+                }
+            stepNoise[c] = Math.Max(SmallestNoise, 1.4826f * Median(steps));
+            ridgeNoise[c] = Math.Max(SmallestNoise, 1.4826f * Median(ridges));
+        }
+    }
+
+    private static float Median(List<float> values)
+    {
+        if (values.Count == 0) return 0;
+        values.Sort();
+        return values[values.Count / 2];
+    }
+
+    /// <summary>For each sector a map of evidence across that direction, spread by two pixels so that one look-up forgives a small offset.</summary>
+    private unsafe void SortIntoSectors()
+    {
+        Parallel.For(0, Sectors, sector =>
+        {
+            float angle = sector * MathF.PI / Sectors;
+            _stepSector[sector] = Spread(_step, _stepDir, angle);
+            _ridgeSector[sector] = Spread(_ridge, _ridgeDir, angle);
+        });
+    }
+
+    private byte[] Spread(float[] strength, float[] direction, float angle)
+    {
+        var map = new byte[Width * Height];
+        float widest = MathF.PI / Sectors * 1.3f;
+        for (int i = 0; i < map.Length; i++)
+        {
+            if (strength[i] <= NothingBelow) continue;
+            float off = direction[i] - angle;
+            off -= MathF.PI * MathF.Round(off / MathF.PI);
+            if (MathF.Abs(off) < widest) map[i] = (byte)(255 * Weight(strength[i]));
+        }
+        using Mat raw = Mat.FromPixelData(Height, Width, MatType.CV_8UC1, map);
+        using Mat kernel = Cv2.GetStructuringElement(MorphShapes.Rect, new Size(5, 5));
+        using Mat spread = new();
+        Cv2.Dilate(raw, spread, kernel);
+        var result = new byte[map.Length];
+        System.Runtime.InteropServices.Marshal.Copy(spread.Data, result, 0, result.Length);
+        return result;
+    }
+}

@@ -1,0 +1,200 @@
+using Analyzer.Core.Geometry;
+
+namespace Analyzer.Vision.Corners;
+
+/// <summary>Learns the seam's own colour profile from the whole side and finds its shift at every position by least squares.</summary>
+/// <remarks>
+/// Position i shows alpha·T(x - delta) + constant + slope·x; to first order alpha·T - alpha·delta·T', so delta is the ratio of two coefficients.
+/// T is re-estimated three times. Where the ditch lies within T comes from a model of step and furrow about one centre, fitted once.
+/// </remarks>
+internal static class SeamProfile
+{
+    private const double HalfMm = 1.4, WeakShare = 0.35, MostShiftMm = 0.8;
+
+    public static SideCourse Refine(SideStrip strip, double[] path, double lengthMm, double strength)
+    {
+        int half = (int)Math.Round(HalfMm / strip.AcrossStepMm);
+        double[] c = [.. path];
+        double[,] covariance = new double[3, 3];
+        double scatter = double.NaN, seen = 0;
+        for (int round = 0; round < 4; round++)
+        {
+            double[][] profile = MeanProfile(strip, c, lengthMm, half);
+            double centre = DitchModel.Centre(profile, strip.AcrossStepMm);
+            c[0] += centre;
+            if (Math.Abs(centre) > strip.AcrossStepMm / 2) profile = MeanProfile(strip, c, lengthMm, half);
+            List<(double S, double Offset, double Weight)> points = Shifts(strip, c, lengthMm, profile, half);
+            seen = points.Count / (double)Math.Max(1, strip.Count);
+            if (points.Count < 12) break;
+            (c, covariance, scatter) = RobustParabola(points);
+        }
+        if (double.IsNaN(scatter))
+        {
+            scatter = 1;
+            for (int k = 0; k < 3; k++) covariance[k, k] = 1;
+        }
+        covariance[0, 0] += SideFit.DitchUMm * SideFit.DitchUMm;
+        return new SideCourse(lengthMm, c, covariance, scatter, seen, strength);
+    }
+
+    private static double PathAt(double[] c, double s) => c[0] + c[1] * s + c[2] * (s * s - 1 / 3.0);
+
+    /// <summary>Values of one channel along the path at position i, by linear interpolation across; false where the band does not reach.</summary>
+    private static bool Sample(SideStrip strip, int channel, int i, double offsetMm, int half, double[] into)
+    {
+        double at = (strip.Across - 1) / 2.0 + offsetMm / strip.AcrossStepMm - half;
+        int low = (int)Math.Floor(at);
+        double share = at - low;
+        if (low < 0 || low + 2 * half + 1 >= strip.Across) return false;
+        float[] v = strip.Values[channel];
+        int start = i * strip.Across + low;
+        for (int k = 0; k <= 2 * half; k++) into[k] = v[start + k] * (1 - share) + v[start + k + 1] * share;
+        return true;
+    }
+
+    private static double[][] MeanProfile(SideStrip strip, double[] c, double lengthMm, int half)
+    {
+        int width = 2 * half + 1;
+        var result = new double[3][];
+        var one = new double[width];
+        for (int channel = 0; channel < 3; channel++)
+        {
+            var all = new List<double>[width];
+            for (int k = 0; k < width; k++) all[k] = new List<double>(strip.Count);
+            for (int i = 0; i < strip.Count; i++)
+            {
+                if (!strip.Inside[i] || !Sample(strip, channel, i, PathAt(c, 2 * SideStrip.AlongMm(i) / lengthMm - 1), half, one)) continue;
+                for (int k = 0; k < width; k++) all[k].Add(one[k]);
+            }
+            result[channel] = [.. all.Select(TrimmedMean)];
+        }
+        return result;
+    }
+
+    private static double TrimmedMean(List<double> values)
+    {
+        if (values.Count == 0) return 0;
+        values.Sort();
+        int cut = values.Count / 5;
+        double sum = 0;
+        for (int i = cut; i < values.Count - cut; i++) sum += values[i];
+        return sum / (values.Count - 2 * cut);
+    }
+
+    private static List<(double S, double Offset, double Weight)> Shifts(SideStrip strip, double[] c, double lengthMm, double[][] profile, int half)
+    {
+        int width = 2 * half + 1;
+        double step = strip.AcrossStepMm;
+        var t = new double[3][];
+        var d = new double[3][];
+        for (int channel = 0; channel < 3; channel++)
+        {
+            t[channel] = [.. profile[channel]];
+            d[channel] = new double[width];
+            for (int k = 1; k < width - 1; k++) d[channel][k] = (profile[channel][k + 1] - profile[channel][k - 1]) / (2 * step);
+            Taper(t[channel]);
+            Taper(d[channel]);
+        }
+        double tt = 0, td = 0, dd = 0;
+        for (int channel = 0; channel < 3; channel++)
+            for (int k = 0; k < width; k++)
+            {
+                tt += t[channel][k] * t[channel][k];
+                td += t[channel][k] * d[channel][k];
+                dd += d[channel][k] * d[channel][k];
+            }
+        double det = tt * dd - td * td;
+        var points = new List<(double, double, double)>();
+        if (det < 1e-9) return points;
+        var one = new double[width];
+        for (int i = 0; i < strip.Count; i++)
+        {
+            if (!strip.Inside[i]) continue;
+            double s = 2 * SideStrip.AlongMm(i) / lengthMm - 1, offset = PathAt(c, s), vt = 0, vd = 0;
+            bool whole = true;
+            for (int channel = 0; channel < 3 && whole; channel++)
+            {
+                whole = Sample(strip, channel, i, offset, half, one);
+                if (!whole) break;
+                Taper(one);
+                for (int k = 0; k < width; k++)
+                {
+                    vt += one[k] * t[channel][k];
+                    vd += one[k] * d[channel][k];
+                }
+            }
+            if (!whole) continue;
+            double alpha = (vt * dd - vd * td) / det, beta = (vd * tt - vt * td) / det;
+            if (alpha < WeakShare) continue;
+            double shift = -beta / alpha;
+            if (Math.Abs(shift) < MostShiftMm) points.Add((s, offset + shift, Math.Min(1, alpha)));
+        }
+        return points;
+    }
+
+    /// <summary>Takes mean and slope away, under a raised-cosine window, so that light and shade across the band do not pull.</summary>
+    private static void Taper(double[] v)
+    {
+        int n = v.Length, half = n / 2;
+        double sw = 0, swv = 0, sxx = 0, sxv = 0;
+        for (int k = 0; k < n; k++)
+        {
+            double x = k - half, w = 0.5 + 0.5 * Math.Cos(Math.PI * x / (half + 1));
+            sw += w; swv += w * v[k]; sxx += w * x * x; sxv += w * x * v[k];
+        }
+        double mean = swv / sw, slope = sxv / sxx;
+        for (int k = 0; k < n; k++)
+        {
+            double x = k - half;
+            v[k] = (v[k] - mean - slope * x) * Math.Sqrt(0.5 + 0.5 * Math.Cos(Math.PI * x / (half + 1)));
+        }
+    }
+
+    /// <summary>Least squares with Tukey weights; the covariance allows for the residuals' own correlation (Newey and West's idea by the first lag).</summary>
+    private static (double[] C, double[,] Covariance, double Scatter) RobustParabola(List<(double S, double Offset, double Weight)> points)
+    {
+        int n = points.Count;
+        double[] weight = [.. points.Select(p => p.Weight)];
+        double[] c = [0, 0, 0], residual = new double[n];
+        double[,] inverse = new double[3, 3];
+        double sigma = 0.3;
+        for (int round = 0; round < 8; round++)
+        {
+            var a = new double[3, 3];
+            var b = new double[3];
+            for (int i = 0; i < n; i++)
+            {
+                double[] f = SideCourse.Basis(points[i].S);
+                for (int r = 0; r < 3; r++)
+                {
+                    b[r] += weight[i] * f[r] * points[i].Offset;
+                    for (int k = 0; k < 3; k++) a[r, k] += weight[i] * f[r] * f[k];
+                }
+            }
+            inverse = Matrices.Invert3(a);
+            for (int r = 0; r < 3; r++) c[r] = inverse[r, 0] * b[0] + inverse[r, 1] * b[1] + inverse[r, 2] * b[2];
+            for (int i = 0; i < n; i++) residual[i] = points[i].Offset - PathAt(c, points[i].S);
+            double[] sizes = [.. residual.Select(Math.Abs).Order()];
+            sigma = Math.Max(0.005, 1.4826 * sizes[n / 2]);
+            for (int i = 0; i < n; i++)
+            {
+                double u = residual[i] / (4.685 * sigma);
+                weight[i] = Math.Abs(u) < 1 ? points[i].Weight * (1 - u * u) * (1 - u * u) : 0;
+            }
+        }
+        double sum = 0, square = 0, lag = 0, used = 0;
+        for (int i = 0; i < n; i++)
+        {
+            sum += weight[i] * residual[i] * residual[i];
+            used += weight[i];
+            if (weight[i] <= 0) continue;
+            square += residual[i] * residual[i];
+            if (i > 0 && weight[i - 1] > 0) lag += residual[i] * residual[i - 1];
+        }
+        double variance = sum / Math.Max(1, used - 3);
+        double r1 = square > 0 ? Math.Clamp(lag / square, 0, 0.95) : 0, inflate = (1 + r1) / (1 - r1);
+        for (int r = 0; r < 3; r++)
+            for (int k = 0; k < 3; k++) inverse[r, k] *= variance * inflate;
+        return (c, inverse, Math.Sqrt(variance));
+    }
+}

@@ -1,0 +1,82 @@
+namespace Analyzer.Vision.Corners;
+
+/// <summary>Long straight seams by a Hough transform in which every crest pixel votes only near its own direction.</summary>
+/// <remarks>rho = x cos(theta) + y sin(theta): Duda and Hart, CACM 15(1), 1972. Voting along the gradient keeps prints, whose edges run every way, from making lines.</remarks>
+internal static class SeamSearch
+{
+    private const int AngleBins = 360, SpreadBins = 6;
+    private const double RhoStep = 1.5;
+
+    public static List<SeamLine> Find(EvidenceMap map, int most)
+    {
+        int reach = (int)Math.Ceiling(Math.Sqrt((double)map.Width * map.Width + (double)map.Height * map.Height) / RhoStep);
+        int rhoBins = 2 * reach + 1;
+        var cos = new double[AngleBins];
+        var sin = new double[AngleBins];
+        for (int a = 0; a < AngleBins; a++) (sin[a], cos[a]) = Math.SinCos(a * Math.PI / AngleBins);
+        var votes = new float[AngleBins * rhoBins];
+        foreach ((int x, int y, float direction, float weight) in map.Crests())
+        {
+            int centre = (int)Math.Round(direction * AngleBins / Math.PI);
+            for (int d = -SpreadBins; d <= SpreadBins; d++)
+            {
+                int a = centre + d;
+                int wrapped = ((a % AngleBins) + AngleBins) % AngleBins;
+                double rho = (x * cos[wrapped] + y * sin[wrapped]) / RhoStep + reach;
+                int low = (int)rho;
+                float share = (float)(rho - low);
+                votes[wrapped * rhoBins + low] += weight * (1 - share);
+                votes[wrapped * rhoBins + low + 1] += weight * share;
+            }
+        }
+        return [.. Peaks(votes, rhoBins, 0.08f * Math.Min(map.Width, map.Height), most)
+            .Select(p => new SeamLine(map, p.Angle * Math.PI / AngleBins, (p.Rho - reach) * RhoStep, p.Votes))];
+    }
+
+    private static List<(double Angle, double Rho, float Votes)> Peaks(float[] votes, int rhoBins, float least, int most)
+    {
+        var peaks = new List<(int A, int R, float V)>();
+        for (int a = 0; a < AngleBins; a++)
+            for (int r = 2; r < rhoBins - 2; r++)
+            {
+                float v = votes[a * rhoBins + r];
+                if (v >= least && IsHighest(votes, rhoBins, a, r, v)) peaks.Add((a, r, v));
+            }
+        peaks.Sort((p, q) => q.V.CompareTo(p.V));
+        return [.. peaks.Take(most).Select(p => Centred(votes, rhoBins, p.A, p.R, p.V))];
+    }
+
+    private static bool IsHighest(float[] votes, int rhoBins, int a, int r, float v)
+    {
+        for (int da = -3; da <= 3; da++)
+        {
+            int b = a + da, flip = 0;
+            if (b < 0) { b += AngleBins; flip = 1; }
+            if (b >= AngleBins) { b -= AngleBins; flip = 1; }
+            for (int dr = -2; dr <= 2; dr++)
+            {
+                if (da == 0 && dr == 0) continue;
+                int s = flip == 1 ? rhoBins - 1 - r + dr : r + dr;
+                if (s < 0 || s >= rhoBins) continue;
+                float other = votes[b * rhoBins + s];
+                if (other > v || (other == v && (da < 0 || (da == 0 && dr < 0)))) return false;
+            }
+        }
+        return true;
+    }
+
+    /// <summary>Centre of gravity of the peak over its neighbours.</summary>
+    private static (double, double, float) Centred(float[] votes, int rhoBins, int a, int r, float v)
+    {
+        double sum = 0, da = 0, dr = 0;
+        for (int i = -1; i <= 1; i++)
+            for (int j = -1; j <= 1; j++)
+            {
+                int b = a + i;
+                if (b < 0 || b >= AngleBins) continue;
+                double w = votes[b * rhoBins + r + j];
+                sum += w; da += w * i; dr += w * j;
+            }
+        return (a + da / sum, r + dr / sum, v);
+    }
+}
