@@ -1,0 +1,108 @@
+namespace Analyzer.Core.Deviation;
+
+/// <summary>Straightness with the measuring noise taken out, and standard uncertainties, mm.</summary>
+/// <remarks>
+/// STRq: measured² = true² + noise² (line-edge roughness practice: Villarrubia 2005, Mack 2013), so noise² is subtracted; what the line fit itself has
+/// absorbed of the noise is allowed for. STRt: the profile is smoothed by local parabolas under a Gaussian weight whose cut-off has the least expected error
+/// (Stein's unbiased risk estimate for the known noise), and the smoothed profile is scaled until its r.m.s. is the noise-free one; its range is STRt.
+/// Pure noise thus gives 0, a smooth wave its own height, and a rough line keeps its peaks in proportion.
+/// </remarks>
+/// <param name="RmsMm">STRq without noise; 0 when the line is no rougher than the noise.</param>
+/// <param name="TotalMm">STRt without noise.</param>
+/// <param name="NoiseRmsMm">The noise floor that was taken out.</param>
+/// <param name="CutOffMm">Cut-off used for STRt; 0 none, infinite when only the straight line is left.</param>
+public sealed record NoiseFreeStraightness(double RmsMm, double RmsUMm, double TotalMm, double TotalUMm, double NoiseRmsMm, double CutOffMm)
+{
+    private static readonly double[] CutOffs = [0, 3, 4.5, 6.5, 10, 15, 22, 33, 50];
+
+    /// <summary>Relative uncertainty assumed for the noise level itself: it is estimated from the photo, not known.</summary>
+    public const double NoiseLevelRelativeU = 0.15;
+
+    /// <param name="fit">Reference line of the same samples.</param>
+    public static NoiseFreeStraightness Of(
+        IReadOnlyList<double> alongMm, IReadOnlyList<double> deviationMm, IReadOnlyList<double> sigmaMm, NoiseCorrelation noise, ReferenceLineFit? fit = null)
+    {
+        fit ??= ReferenceLineFit.Fit(alongMm, deviationMm, sigmaMm, noise);
+        int n = alongMm.Count;
+        double[] residual = [.. Enumerable.Range(0, n).Select(i => deviationMm[i] - fit.At(alongMm[i]))];
+        double measured2 = residual.Sum(r => r * r) / n;
+        double noise2 = NoiseLeft(alongMm, sigmaMm, noise);
+        double true2 = Math.Max(0, measured2 - noise2);
+        (double cutOff, double[] smooth, double pointNoise2) = BestSmooth(alongMm, residual, sigmaMm, noise);
+
+        double smooth2 = smooth.Sum(v => v * v) / n;
+        double scale = smooth2 > 0 ? Math.Sqrt(true2 / smooth2) : 0;
+        double[] best = [.. smooth.Select(v => v * scale)];
+        double u2 = UOfMeanSquare(alongMm, sigmaMm, noise, best, noise2);
+        double rms = Math.Sqrt(true2), rmsU = Math.Min(rms > 0 ? u2 / (2 * rms) : double.PositiveInfinity, Math.Sqrt(u2));
+        double total = best.Max() - best.Min();
+        double peakFactor = rms > 0 ? total / rms : Math.Sqrt(8);
+        // Two extremes, each with the noise left after smoothing, and the scale from STRq.
+        double totalU = Math.Sqrt(2 * pointNoise2 + peakFactor * peakFactor * rmsU * rmsU);
+        return new NoiseFreeStraightness(rms, rmsU, total, totalU, Math.Sqrt(noise2), cutOff);
+    }
+
+    /// <summary>Expected mean square of pure noise about its own least-squares line, mm².</summary>
+    private static double NoiseLeft(IReadOnlyList<double> x, IReadOnlyList<double> sigma, NoiseCorrelation noise)
+    {
+        int n = x.Count;
+        double mean = x.Average(), norm = Math.Sqrt(x.Sum(v => (v - mean) * (v - mean)));
+        double[] level = [.. x.Select(_ => 1 / Math.Sqrt(n))], tilt = [.. x.Select(v => (v - mean) / norm)];
+        double absorbed = noise.Covariance(x, sigma, level, level) + noise.Covariance(x, sigma, tilt, tilt);
+        return Math.Max(0, sigma.Sum(s => s * s) - absorbed) / n;
+    }
+
+    /// <summary>Standard uncertainty of the noise-free mean square: noise beating with the profile, noise with itself, and the noise level.</summary>
+    private static double UOfMeanSquare(IReadOnlyList<double> x, IReadOnlyList<double> sigma, NoiseCorrelation noise, double[] profile, double noise2)
+    {
+        int n = x.Count;
+        double beat = noise.Covariance(x, sigma, profile, profile), own = 0;
+        for (int i = 0; i < n; i++)
+        {
+            own += Math.Pow(sigma[i], 4);
+            for (int j = i + 1; j < n && x[j] - x[i] < noise.ReachMm / 2; j++)
+            {
+                double c = sigma[i] * sigma[j] * noise.Rho(x[j] - x[i]);
+                own += 2 * c * c;
+            }
+        }
+        double level = 2 * noise2 * NoiseLevelRelativeU;
+        return Math.Sqrt((4 * beat + 2 * own) / ((double)n * n) + level * level);
+    }
+
+    private static (double CutOff, double[] Smooth, double PointNoise2) BestSmooth(
+        IReadOnlyList<double> x, double[] residual, IReadOnlyList<double> sigma, NoiseCorrelation noise)
+    {
+        int n = x.Count;
+        double[] share = GaussianProfileFilter.Shares(x);
+        double bestRisk = residual.Sum(r => r * r) / n, bestNoise2 = 0, bestCut = double.PositiveInfinity;
+        var best = new double[n];
+        foreach (double cut in CutOffs.Where(c => c < (x[^1] - x[0]) / 1.5))
+        {
+            var smooth = new double[n];
+            double misfit = 0, freedom = 0, left = 0;
+            int first = 0;
+            for (int i = 0; i < n; i++)
+            {
+                (first, double[] w) = GaussianProfileFilter.ParabolaWeights(x, share, i, cut, first);
+                double sum = 0, cov = 0;
+                for (int k = 0; k < w.Length; k++)
+                {
+                    int j = first + k;
+                    sum += w[k] * residual[j];
+                    cov += w[k] * sigma[i] * sigma[j] * noise.Rho(x[j] - x[i]);
+                }
+                smooth[i] = sum;
+                misfit += (residual[i] - sum) * (residual[i] - sum);
+                freedom += cov;
+                left += cov;
+            }
+            // Stein: E|ŷ - truth|² = E|ŷ - y|² + 2 Σ cov(ŷ, y) - Σ σ².
+            double risk = (misfit + 2 * freedom) / n;
+            if (risk >= bestRisk) continue;
+            (bestRisk, bestCut, best) = (risk, cut, smooth);
+            bestNoise2 = left / n;
+        }
+        return (bestCut, best, bestNoise2);
+    }
+}

@@ -1,0 +1,69 @@
+using Analyzer.Core.Geometry;
+
+namespace Analyzer.Core.Deviation;
+
+/// <summary>Where two stitched lines really cross, with the covariance from the samples near it.</summary>
+/// <remarks>
+/// Near the crossing each thread is taken as straight (least squares over ± <see cref="HalfWindowMm"/>); the two pieces are intersected and
+/// the windows moved to where they meet. A change δ of line A's height at the crossing moves it by M⁻¹(δ, 0), M the matrix of the two normals.
+/// </remarks>
+public sealed record TraceCrossing(TraceProfile A, TraceProfile B, BlockPoint At, Covariance2 Covariance)
+{
+    public const double HalfWindowMm = 3;
+
+    private ReferenceLineFit PieceA { get; init; } = null!;
+
+    private ReferenceLineFit PieceB { get; init; } = null!;
+
+    /// <summary>Movement of the crossing per mm of height of A and of B.</summary>
+    private (double X, double Y) PerA { get; init; }
+
+    private (double X, double Y) PerB { get; init; }
+
+    /// <summary>Crossing near an intended point, or null where one of the threads was not seen there.</summary>
+    public static TraceCrossing? Near(TraceProfile a, TraceProfile b, BlockPoint intended, double halfWindowMm = HalfWindowMm)
+    {
+        BlockPoint at = intended;
+        TraceCrossing? found = null;
+        for (int turn = 0; turn < 3; turn++)
+        {
+            if (a.LocalLine(a.AlongOf(at), halfWindowMm) is not { } la || b.LocalLine(b.AlongOf(at), halfWindowMm) is not { } lb) return found;
+            found = Meet(a, la, b, lb);
+            if (found is null || found.At.DistanceTo(at) < 1e-3) break;
+            at = found.At;
+        }
+        // A crossing this far off does not belong to the intended point.
+        return found is not null && found.At.DistanceTo(intended) <= 4 * halfWindowMm ? found : null;
+    }
+
+    private static TraceCrossing? Meet(TraceProfile a, ReferenceLineFit la, TraceProfile b, ReferenceLineFit lb)
+    {
+        (double nx, double ny, double c) = Normal(a, la);
+        (double mx, double my, double d) = Normal(b, lb);
+        double det = nx * my - ny * mx;
+        if (Math.Abs(det) < 0.05) return null;
+        var at = new BlockPoint((c * my - d * ny) / det, (nx * d - mx * c) / det);
+        (double X, double Y) perA = (my / det, -mx / det), perB = (-ny / det, nx / det);
+        double ua = la.UAt(a.AlongOf(at)), ub = lb.UAt(b.AlongOf(at));
+        Covariance2 covariance = Covariance2.Outer(perA.X, perA.Y, ua * ua).Plus(Covariance2.Outer(perB.X, perB.Y, ub * ub));
+        return new TraceCrossing(a, b, at, covariance) { PieceA = la, PieceB = lb, PerA = perA, PerB = perB };
+    }
+
+    /// <summary>The local line as n'·p = c: n·p - n·from = offset + slope·(u·p - u·from - mid).</summary>
+    private static (double X, double Y, double C) Normal(TraceProfile t, ReferenceLineFit line)
+    {
+        double x = t.Family.AcrossX - line.Slope * t.Family.AlongX, y = t.Family.AcrossY - line.Slope * t.Family.AlongY;
+        return (x, y, x * t.Line.From.Xmm + y * t.Line.From.Ymm + line.At(0));
+    }
+
+    /// <summary>How the crossing moves with offset and slope of one of its lines' local pieces: (per offset, per slope) and the piece.</summary>
+    internal ((double X, double Y) PerOffset, (double X, double Y) PerSlope, ReferenceLineFit Piece)? Sensitivity(TraceProfile trace)
+    {
+        bool isA = ReferenceEquals(trace, A);
+        if (!isA && !ReferenceEquals(trace, B)) return null;
+        (double X, double Y) per = isA ? PerA : PerB;
+        ReferenceLineFit piece = isA ? PieceA : PieceB;
+        double t = trace.AlongOf(At) - piece.MidAlongMm;
+        return (per, (per.X * t, per.Y * t), piece);
+    }
+}

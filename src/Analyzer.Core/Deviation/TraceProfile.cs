@@ -1,0 +1,56 @@
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+
+namespace Analyzer.Core.Deviation;
+
+/// <summary>The thread along one intended line, placed in the block: where it was seen, how far off, how sure.</summary>
+/// <remarks>A sample's place is From + u·along + n·deviation, with u and n of the family. Samples rise along the line; gaps are simply missing.</remarks>
+public sealed class TraceProfile
+{
+    public TraceProfile(
+        GridLine line, LineFamily family, IReadOnlyList<double> alongMm, IReadOnlyList<double> deviationMm, IReadOnlyList<double> sigmaMm, NoiseCorrelation noise)
+    {
+        if (alongMm.Count > 1)
+        {
+            ProfileCheck.SameLength(alongMm, deviationMm, sigmaMm);
+            ProfileCheck.Ascending(alongMm);
+        }
+        (Line, Family, AlongMm, DeviationMm, SigmaMm, Noise) = (line, family, alongMm, deviationMm, sigmaMm, noise);
+    }
+
+    public GridLine Line { get; }
+
+    public LineFamily Family { get; }
+
+    public IReadOnlyList<double> AlongMm { get; }
+
+    public IReadOnlyList<double> DeviationMm { get; }
+
+    /// <summary>Standard uncertainty of each deviation (the samples' own, without the corners), mm.</summary>
+    public IReadOnlyList<double> SigmaMm { get; }
+
+    public NoiseCorrelation Noise { get; }
+
+    public BlockPoint PlaceOf(int sample) => new(
+        Line.From.Xmm + Family.AlongX * AlongMm[sample] + Family.AcrossX * DeviationMm[sample],
+        Line.From.Ymm + Family.AlongY * AlongMm[sample] + Family.AcrossY * DeviationMm[sample]);
+
+    /// <summary>Distance along this line of a point in the block, mm from the line's start.</summary>
+    public double AlongOf(BlockPoint p) => Family.Along(p) - Family.Along(Line.From);
+
+    /// <summary>Straight piece through the samples within ± halfWindowMm of a position, or null where fewer than four samples or one-sided.</summary>
+    /// <remarks>The window grows up to twice its size where samples are missing.</remarks>
+    public ReferenceLineFit? LocalLine(double atMm, double halfWindowMm)
+    {
+        foreach (double half in new[] { halfWindowMm, 1.5 * halfWindowMm, 2 * halfWindowMm })
+        {
+            int first = 0, end = AlongMm.Count;
+            while (first < end && AlongMm[first] < atMm - half - 1e-9) first++;
+            while (end > first && AlongMm[end - 1] > atMm + half + 1e-9) end--;
+            if (end - first < 4 || AlongMm[first] > atMm + 0.5 || AlongMm[end - 1] < atMm - 0.5 || AlongMm[end - 1] - AlongMm[first] < halfWindowMm) continue;
+            return ReferenceLineFit.Fit(Cut(AlongMm), Cut(DeviationMm), Cut(SigmaMm), Noise, atMm);
+            double[] Cut(IReadOnlyList<double> list) => [.. list.Skip(first).Take(end - first)];
+        }
+        return null;
+    }
+}
