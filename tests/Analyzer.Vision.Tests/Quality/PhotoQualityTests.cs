@@ -35,7 +35,7 @@ public class PhotoQualityTests(ITestOutputHelper output)
     [Fact]
     public void GoodPhoto_IsGoodInEveryCheck()
     {
-        QualityCheck[] checks = Checks(settings: new DrawnBlock.Settings { WidthPx = 4000, HeightPx = 3000, Lean = 0.02, Fill = 0.47 });
+        QualityCheck[] checks = Checks(settings: new DrawnBlock.Settings { WidthPx = 4000, HeightPx = 3000, Lean = 0.02, Fill = 0.44 });
         Assert.Equal("good", PhotoQuality.Overall(checks));
         Assert.All(checks, c => Assert.NotEmpty(c.Advice));
     }
