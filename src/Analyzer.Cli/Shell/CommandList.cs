@@ -1,3 +1,5 @@
+using Analyzer.Cli.Commands;
+
 namespace Analyzer.Cli.Shell;
 
 /// <summary>Every command of the program, in the order the help shows them.</summary>
@@ -5,5 +7,6 @@ internal static class CommandList
 {
     public static IReadOnlyList<ICommand> All { get; } =
     [
+        new PlanCommand(),
     ];
 }

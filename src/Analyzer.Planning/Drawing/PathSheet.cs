@@ -1,0 +1,111 @@
+using Analyzer.Core.Pattern;
+using Analyzer.Planning.Paper;
+using Analyzer.Planning.Route;
+using Analyzer.Planning.Words;
+
+namespace Analyzer.Planning.Drawing;
+
+/// <summary>The path drawing as a sheet with heading and legend (SVG), and as a PDF whose further pages hold the steps in words.</summary>
+public static class PathSheet
+{
+    private const double Edge = 12;
+
+    public static string Svg(BlockPlan plan, PaperSize paper)
+    {
+        var canvas = new SvgCanvas(paper.WidthMm, paper.HeightMm);
+        canvas.Rect(0, 0, paper.WidthMm, paper.HeightMm, null, "#ffffff");
+        FirstPage(canvas, plan, paper);
+        return canvas.ToDocument(Title(plan));
+    }
+
+    /// <summary>The drawing alone, for a page of another kind.</summary>
+    public static string SvgElement(BlockPlan plan)
+    {
+        BlockSize size = plan.Grid.Size;
+        double width = 186, height = 2 * PathDrawing.MarginMm + (width - 2 * PathDrawing.MarginMm) * Math.Min(size.HeightMm / size.WidthMm, 1.25);
+        var canvas = new SvgCanvas(width, height);
+        PathDrawing.Draw(canvas, plan, 0, 0, width, height);
+        return canvas.ToElement(Title(plan));
+    }
+
+    public static byte[] Pdf(BlockPlan plan, PaperSize paper)
+    {
+        var document = new PdfDocument(Title(plan));
+        FirstPage(document.AddPage(paper.WidthMm, paper.HeightMm), plan, paper);
+        StepPages(document, plan, paper);
+        return document.ToBytes();
+    }
+
+    public static string Title(BlockPlan plan) =>
+        $"Travel path, {plan.SizeWords}{(plan.Settings.GridName.Length > 0 ? ", " + plan.Settings.GridName : "")}";
+
+    private static void FirstPage(Canvas canvas, BlockPlan plan, PaperSize paper)
+    {
+        LengthWords lengths = plan.Lengths;
+        StitchRoute route = plan.Route;
+        canvas.Text(Edge, 19, Title(plan), 6.2, "#111111", bold: true);
+        string facts = $"Start {RouteWords.Corner(route.Start)}. {Plural(route.Cuts, "thread cut")}, {Plural(route.Pivots, "turn")}, {lengths.Say(route.DitchAgainMm)} of ditch sewn again, {lengths.SayLong(route.StitchedMm)} in all. Order: {RouteWords.Rule(route.Rule)}.";
+        double y = canvas.Paragraph(Edge, 25.5, paper.WidthMm - 2 * Edge, facts, 3.3, "#444444");
+        double legend = 6.2 * Math.Ceiling((plan.Grid.Families.Count + 3) / 2.0) + 6;
+        PathDrawing.Draw(canvas, plan, 2, y - 4, paper.WidthMm - 4, paper.HeightMm - y - legend - 4);
+        Legend(canvas, plan, paper.HeightMm - legend - 4, paper.WidthMm);
+    }
+
+    private static void Legend(Canvas canvas, BlockPlan plan, double y, double width)
+    {
+        double column = (width - 2 * Edge) / 2;
+        int slot = 0;
+        canvas.Line(Edge, y - 5, width - Edge, y - 5, new Pen("#cccccc", 0.2));
+        void Entry(Pen pen, string text)
+        {
+            double x = Edge + (slot % 2) * column, at = y + slot / 2 * 6.2;
+            canvas.Line(x, at - 1.1, x + 17, at - 1.1, pen);
+            canvas.Text(x + 20, at, text, 3.3, "#333333");
+            slot++;
+        }
+        for (int f = 0; f < plan.Grid.Families.Count; f++)
+        {
+            int count = plan.Grid.Lines.Count(l => l.Family == f);
+            LineFamily family = plan.Grid.Families[f];
+            Entry(FamilyStyle.Of(f).Pen(0.6), $"{IntendedGrid.FamilyLetter(f)}: {Plural(count, "line")}, {RouteWords.Family(family)}, {plan.Lengths.Say(family.SpacingMm)} apart");
+        }
+        if (plan.Route.DitchMm > 0) Entry(new Pen(FamilyStyle.Ditch, 0.6), "ditch, sewn for the first time");
+        if (plan.Route.DitchAgainMm > 0) Entry(new Pen(FamilyStyle.Again, 0.6, 0.9, 0.7), "travel over ditch already stitched");
+        double bx = Edge + slot % 2 * column, by = y + slot / 2 * 6.2;
+        canvas.Circle(bx + 4, by - 1.1, 2.1, new Pen("#333333", 0.25), "#ffffff");
+        canvas.Text(bx + 4, by - 0.2, "7", 2.6, "#333333", Anchor.Middle, bold: true);
+        canvas.ArrowHead(bx + 12, by - 1.1, 1, 0, 3, "#333333");
+        canvas.Text(bx + 20, by, "step 7 begins here and goes this way", 3.3, "#333333");
+    }
+
+    private static void StepPages(PdfDocument document, BlockPlan plan, PaperSize paper)
+    {
+        const double letter = 3.25, number = 8, gutter = 8;
+        double column = (paper.WidthMm - 2 * Edge - gutter) / 2, bottom = paper.HeightMm - 16;
+        PdfCanvas? page = null;
+        double x = 0, y = bottom + 1;
+        int columns = 2, pages = 0;
+        for (int i = 0; i < plan.StepTexts.Count; i++)
+        {
+            int lines = Letters.Wrap(plan.StepTexts[i], column - number, letter).Count();
+            if (y + lines * letter * 1.32 > bottom)
+            {
+                if (columns == 2)
+                {
+                    page = document.AddPage(paper.WidthMm, paper.HeightMm);
+                    pages++;
+                    page.Text(Edge, 19, pages == 1 ? "The steps" : "The steps, continued", 6.2, "#111111", bold: true);
+                    page.Text(paper.WidthMm - Edge, paper.HeightMm - 8, $"{Title(plan)}, page {pages + 1}", 2.8, "#777777", Anchor.End);
+                    columns = 0;
+                }
+                x = Edge + columns * (column + gutter);
+                y = 29;
+                columns++;
+            }
+            page!.Text(x + number - 2, y, (i + 1).ToString(System.Globalization.CultureInfo.InvariantCulture), letter, "#111111", Anchor.End, bold: true);
+            y = page.Paragraph(x + number, y, column - number, plan.StepTexts[i], letter) + 1.3;
+        }
+    }
+
+    internal static string Plural(int count, string noun) => $"{count} {noun}{(count == 1 ? "" : "s")}";
+}
