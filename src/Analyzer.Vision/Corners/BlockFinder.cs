@@ -1,3 +1,4 @@
+using System.Diagnostics;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Vision.Photos;
@@ -20,10 +21,15 @@ public static class BlockFinder
     private const double SamePlaceShare = 0.02;
 
     /// <summary>The best place, or null when nothing in the photo could be the block.</summary>
-    public static FoundBlock? Find(Photo photo, IntendedGrid grid)
+    public static FoundBlock? Find(Photo photo, IntendedGrid grid) => Find(photo, grid, out _);
+
+    internal static FoundBlock? Find(Photo photo, IntendedGrid grid, out string stages)
     {
+        var clock = Stopwatch.StartNew();
         EvidenceMap map = EvidenceMap.Of(photo.Bgr);
+        stages = $"evidence {clock.ElapsedMilliseconds} ";
         List<Quad> ranked = Rank(map, grid, FocalPx(photo, map));
+        stages += LastStages + $"ranked {clock.ElapsedMilliseconds} ";
         if (ranked.Count == 0) return null;
         Quad best = ranked[0];
         BlockSize size = grid.Size;
@@ -31,6 +37,7 @@ public static class BlockFinder
         double side = Math.Max(size.WidthMm, size.HeightMm);
         CornerFit? fit = CornerFit.Of(photo.Bgr, rough, size, 0.8 + 0.008 * side, 0.05);
         if (fit is not null) fit = CornerFit.Of(photo.Bgr, fit.Corners, size, 0.8, 0.3) ?? fit;
+        stages += $"fitted {clock.ElapsedMilliseconds} ms";
         if (fit is null) return null;
         List<Quad> others = [.. ranked.Where(q => q.DistanceTo(best) > SamePlaceShare * Math.Sqrt(best.AreaShare * map.Width * map.Height))];
         double lead = others.Count == 0 ? 1 : best.Score - others[0].Score;
@@ -39,10 +46,15 @@ public static class BlockFinder
         return found with { Confidence = Least(found.Confidence, Trust(best, lead)), Scores = Scores(best, lead) };
     }
 
+    [ThreadStatic] internal static string? LastStages;
+
     internal static List<Quad> Rank(EvidenceMap map, IntendedGrid grid, double? focalPx)
     {
+        var clock = Stopwatch.StartNew();
         List<SeamLine> lines = SeamSearch.Find(map, MostLines);
+        LastStages = $"lines {clock.ElapsedMilliseconds} ";
         List<Quad> quads = QuadSearch.Find(map, lines, grid.Size, focalPx, MostQuads);
+        LastStages += $"quads {clock.ElapsedMilliseconds} ({quads.Count}) ";
         Judge(map, quads, new GridWitness(grid, 16), 14);
         quads.Sort((p, q) => q.Score.CompareTo(p.Score));
         List<Quad> few = Distinct(map, quads, FewQuads);

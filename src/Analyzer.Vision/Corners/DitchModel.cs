@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace Analyzer.Vision.Corners;
 
 /// <summary>Where the ditch lies in a side's mean profile: a change of cloth (error function) and a furrow or thread (Gaussian) about one centre.</summary>
@@ -45,6 +47,7 @@ internal static class DitchModel
     }
 
     /// <summary>Squared error left after the best constant, step and furrow in every channel. No slope: it would let the furrow wander, since step less slope looks like a shifted furrow.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static double Misfit(double[][] profile, int half, double stepMm, double centre, double stepWidth, double furrow)
     {
         int n = profile[0].Length;

@@ -1,6 +1,10 @@
+using System.Runtime.CompilerServices;
 using OpenCvSharp;
 
 namespace Analyzer.Vision.Corners;
+
+/// <summary>A crest of evidence: place in the small picture, direction of its normal (radians), weight 0..1.</summary>
+internal readonly record struct Crest(int X, int Y, float Direction, float Weight);
 
 /// <summary>The photo made small, with the strength and direction of steps (where two cloths meet) and ridges (thread, furrow) at every pixel.</summary>
 /// <remarks>
@@ -22,7 +26,7 @@ internal sealed class EvidenceMap
     private const float SmallestNoise = 0.25f;
 
     private readonly float[] _step, _stepDir, _ridge, _ridgeDir;
-    private readonly byte[][] _stepSector, _ridgeSector;
+    private readonly byte[][] _seamSector, _ridgeSector;
 
     public int Width { get; }
 
@@ -40,7 +44,7 @@ internal sealed class EvidenceMap
         _stepDir = new float[width * height];
         _ridge = new float[width * height];
         _ridgeDir = new float[width * height];
-        _stepSector = new byte[Sectors][];
+        _seamSector = new byte[Sectors][];
         _ridgeSector = new byte[Sectors][];
     }
 
@@ -73,20 +77,23 @@ internal sealed class EvidenceMap
 
     public double ToPhoto(double smallPx) => (smallPx + 0.5) * Scale - 0.5;
 
-    /// <summary>Pixels that are a crest of step or ridge strength, with their normal direction (radians) and weight 0..1.</summary>
-    public IEnumerable<(int X, int Y, float Direction, float Weight)> Crests()
+    /// <summary>Pixels that are a crest of step or ridge strength.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public List<Crest> Crests()
     {
+        var crests = new List<Crest>(60_000);
         for (int y = 2; y < Height - 2; y++)
             for (int x = 2; x < Width - 2; x++)
             {
                 int i = y * Width + x;
-                if (_step[i] > NothingBelow && IsCrest(_step, i, _stepDir[i])) yield return (x, y, _stepDir[i], Weight(_step[i]));
-                if (_ridge[i] > NothingBelow && IsCrest(_ridge, i, _ridgeDir[i])) yield return (x, y, _ridgeDir[i], Weight(_ridge[i]));
+                if (_step[i] > NothingBelow && IsCrest(_step, i, _stepDir[i])) crests.Add(new Crest(x, y, _stepDir[i], Weight(_step[i])));
+                if (_ridge[i] > NothingBelow && IsCrest(_ridge, i, _ridgeDir[i])) crests.Add(new Crest(x, y, _ridgeDir[i], Weight(_ridge[i])));
             }
+        return crests;
     }
 
     /// <summary>Step or ridge evidence 0..255 across a direction (radians, of the normal) near a pixel; 0 outside.</summary>
-    public int SeamNear(double x, double y, int sector) => Math.Max(At(_stepSector[sector], x, y), At(_ridgeSector[sector], x, y));
+    public int SeamNear(double x, double y, int sector) => At(_seamSector[sector], x, y);
 
     /// <summary>Ridge evidence 0..255 across a direction near a pixel; 0 outside.</summary>
     public int RidgeNear(double x, double y, int sector) => At(_ridgeSector[sector], x, y);
@@ -112,6 +119,7 @@ internal sealed class EvidenceMap
         return map[i] >= map[i + step] && map[i] > map[i - step];
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private unsafe void Measure(Mat blurred)
     {
         int w = Width, h = Height;
@@ -119,32 +127,37 @@ internal sealed class EvidenceMap
         var pointer = (float*)blurred.Data;
         int stride = (int)(blurred.Step() / sizeof(float));
         EstimateNoise(pointer, stride, stepNoise, ridgeNoise);
-        Parallel.For(1, h - 1, y =>
+        float[] stepScale = [.. stepNoise.Select(v => 0.5f / v)], ridgeScale = [.. ridgeNoise.Select(v => 1 / v)];
+        Parallel.For(1, h - 1, y => Row(y));
+
+        [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+        void Row(int y)
         {
             for (int x = 1; x < w - 1; x++)
             {
                 float* p = pointer + y * stride + 3 * x;
-                float jxx = 0, jxy = 0, jyy = 0, best = 0, bestDir = 0;
+                float jxx = 0, jxy = 0, jyy = 0, best = 0, bestHalf = 0, bestXy = 0, bestDifference = 0;
                 for (int c = 0; c < 3; c++, p++)
                 {
-                    float gx = (p[3] - p[-3]) * 0.5f / stepNoise[c], gy = (p[stride] - p[-stride]) * 0.5f / stepNoise[c];
+                    float gx = (p[3] - p[-3]) * stepScale[c], gy = (p[stride] - p[-stride]) * stepScale[c];
                     jxx += gx * gx; jxy += gx * gy; jyy += gy * gy;
                     float hxx = p[3] - 2 * p[0] + p[-3], hyy = p[stride] - 2 * p[0] + p[-stride];
                     float hxy = (p[stride + 3] - p[stride - 3] - p[-stride + 3] + p[-stride - 3]) * 0.25f;
-                    float half = (hxx + hyy) * 0.5f, spread = MathF.Sqrt((hxx - hyy) * (hxx - hyy) * 0.25f + hxy * hxy);
-                    float strength = (MathF.Abs(half) + spread - 2 * MathF.Abs(MathF.Abs(half) - spread) * 0.25f) / ridgeNoise[c];
+                    float half = (hxx + hyy) * 0.5f, difference = hxx - hyy, spread = MathF.Sqrt(difference * difference * 0.25f + hxy * hxy);
+                    // The larger curvature less half the smaller: spots and corners count less than lines.
+                    float strength = (MathF.Abs(half) + spread - 0.5f * MathF.Abs(MathF.Abs(half) - spread)) * ridgeScale[c];
                     if (strength <= best) continue;
                     best = strength;
-                    // Eigenvector of the eigenvalue of larger size.
-                    bestDir = 0.5f * MathF.Atan2(2 * hxy, hxx - hyy) + (half < 0 ? MathF.PI / 2 : 0);
+                    (bestHalf, bestXy, bestDifference) = (half, hxy, difference);
                 }
                 int i = y * w + x;
                 _step[i] = MathF.Sqrt((jxx + jyy) * 0.5f + MathF.Sqrt((jxx - jyy) * (jxx - jyy) * 0.25f + jxy * jxy));
-                _stepDir[i] = 0.5f * MathF.Atan2(2 * jxy, jxx - jyy);
+                if (_step[i] > NothingBelow) _stepDir[i] = 0.5f * MathF.Atan2(2 * jxy, jxx - jyy);
                 _ridge[i] = best;
-                _ridgeDir[i] = bestDir;
+                // Eigenvector of the eigenvalue of larger size.
+                if (best > NothingBelow) _ridgeDir[i] = 0.5f * MathF.Atan2(2 * bestXy, bestDifference) + (bestHalf < 0 ? MathF.PI / 2 : 0);
             }
-        });
+        }
     }
 
     private unsafe void EstimateNoise(float* pointer, int stride, float[] stepNoise, float[] ridgeNoise)
@@ -177,33 +190,52 @@ internal sealed class EvidenceMap
     }
 
     /// <summary>For each sector a map of evidence across that direction, spread by two pixels so that one look-up forgives a small offset.</summary>
-    private unsafe void SortIntoSectors()
+    private void SortIntoSectors()
     {
-        Parallel.For(0, Sectors, sector =>
+        for (int sector = 0; sector < Sectors; sector++)
         {
-            float angle = sector * MathF.PI / Sectors;
-            _stepSector[sector] = Spread(_step, _stepDir, angle);
-            _ridgeSector[sector] = Spread(_ridge, _ridgeDir, angle);
-        });
+            _seamSector[sector] = new byte[Width * Height];
+            _ridgeSector[sector] = new byte[Width * Height];
+        }
+        Parallel.For(0, Height, y => SortRow(y));
+        Parallel.For(0, 2 * Sectors, k => Spread((k & 1) == 0 ? _seamSector : _ridgeSector, k / 2));
     }
 
-    private byte[] Spread(float[] strength, float[] direction, float angle)
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void SortRow(int y)
     {
-        var map = new byte[Width * Height];
-        float widest = MathF.PI / Sectors * 1.3f;
-        for (int i = 0; i < map.Length; i++)
+        const float perRad = Sectors / MathF.PI, neighbour = 0.2f;
+        for (int i = y * Width; i < (y + 1) * Width; i++)
         {
-            if (strength[i] <= NothingBelow) continue;
-            float off = direction[i] - angle;
-            off -= MathF.PI * MathF.Round(off / MathF.PI);
-            if (MathF.Abs(off) < widest) map[i] = (byte)(255 * Weight(strength[i]));
+            for (int kind = 0; kind < 2; kind++)
+            {
+                float strength = kind == 0 ? _step[i] : _ridge[i];
+                if (strength <= NothingBelow) continue;
+                byte weight = (byte)(255 * Weight(strength));
+                float at = (kind == 0 ? _stepDir[i] : _ridgeDir[i]) * perRad + 2 * Sectors;
+                int nearest = (int)(at + 0.5f);
+                float off = at - nearest;
+                Put(nearest, i, weight, kind);
+                // A direction up to 1.3 sectors away still counts.
+                if (off > -(0.5f - neighbour)) Put(nearest + 1, i, weight, kind);
+                if (off < 0.5f - neighbour) Put(nearest - 1, i, weight, kind);
+            }
         }
-        using Mat raw = Mat.FromPixelData(Height, Width, MatType.CV_8UC1, map);
+    }
+
+    private void Put(int sector, int i, byte weight, int kind)
+    {
+        int s = sector % Sectors;
+        if (_seamSector[s][i] < weight) _seamSector[s][i] = weight;
+        if (kind == 1) _ridgeSector[s][i] = weight;
+    }
+
+    private void Spread(byte[][] maps, int sector)
+    {
+        using Mat raw = Mat.FromPixelData(Height, Width, MatType.CV_8UC1, maps[sector]);
         using Mat kernel = Cv2.GetStructuringElement(MorphShapes.Rect, new Size(5, 5));
         using Mat spread = new();
         Cv2.Dilate(raw, spread, kernel);
-        var result = new byte[map.Length];
-        System.Runtime.InteropServices.Marshal.Copy(spread.Data, result, 0, result.Length);
-        return result;
+        System.Runtime.InteropServices.Marshal.Copy(spread.Data, maps[sector], 0, maps[sector].Length);
     }
 }

@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 
@@ -22,12 +23,13 @@ internal sealed class GridWitness
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public GridEvidence Ask(EvidenceMap map, (double X, double Y)[] corners, int samples)
     {
-        Homography photo;
+        ProjectiveMap photo;
         try
         {
-            photo = Homography.FromFourPoints([.. _size.Corners().Select(p => (p.Xmm, p.Ymm))], corners);
+            photo = new ProjectiveMap( Homography.FromFourPoints([.. _size.Corners().Select(p => (p.Xmm, p.Ymm))], corners).Rows);
         }
         catch (ArgumentException)
         {
@@ -63,16 +65,28 @@ internal sealed class GridWitness
         return new GridEvidence(on / Math.Max(1, count), between / Math.Max(1, betweenCount), (inside - outside) / Math.Max(1, ends));
     }
 
-    private static double Look(EvidenceMap map, Homography photo, double xMm, double yMm, int sector)
+    private static double Look(EvidenceMap map, in ProjectiveMap photo, double xMm, double yMm, int sector)
     {
         (double x, double y) = photo.Map(xMm, yMm);
         return map.RidgeNear(x, y, sector) / 255.0;
     }
 
-    private static int Sector(Homography photo, BlockPoint from, BlockPoint to)
+    private static int Sector(in ProjectiveMap photo, BlockPoint from, BlockPoint to)
     {
         (double ax, double ay) = photo.Map(from.Xmm, from.Ymm);
         (double bx, double by) = photo.Map(to.Xmm, to.Ymm);
         return EvidenceMap.SectorOf(Math.Atan2(by - ay, bx - ax) + Math.PI / 2);
+    }
+}
+
+/// <summary>Nine numbers of a homography on the stack, for the many look-ups of the finder.</summary>
+internal readonly struct ProjectiveMap(IReadOnlyList<double> m)
+{
+    private readonly double _a = m[0], _b = m[1], _c = m[2], _d = m[3], _e = m[4], _f = m[5], _g = m[6], _h = m[7], _i = m[8];
+
+    public (double X, double Y) Map(double x, double y)
+    {
+        double w = 1 / (_g * x + _h * y + _i);
+        return ((_a * x + _b * y + _c) * w, (_d * x + _e * y + _f) * w);
     }
 }

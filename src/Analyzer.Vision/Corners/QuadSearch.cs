@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using Analyzer.Core.Pattern;
 
 namespace Analyzer.Vision.Corners;
@@ -14,22 +15,54 @@ internal static class QuadSearch
     /// <summary>A corner may lie this share of the picture outside it: the block is then cut off, which is said, not hidden.</summary>
     private const double Outside = 0.01;
 
+    /// <summary>A side of which less than this share shows a seam is no side.</summary>
+    private const double LeastSupport = 0.3;
+
+    /// <summary>Largest foreshortening, as a logarithm: a tilt of 35 degrees and what perspective adds.</summary>
+    private const double MostForeshortening = 0.25;
+
     public static List<Quad> Find(EvidenceMap map, List<SeamLine> lines, BlockSize size, double? focalPx, int most)
     {
-        var pairs = ParallelPairs(map, lines);
-        var meets = Crossings(map, lines);
+        List<(int A, int B)> pairs = ParallelPairs(map, lines);
+        Crossing[] meets = Crossings(map, lines);
         double aspect = size.WidthMm / size.HeightMm;
         var found = new List<Quad>();
         object gate = new();
         Parallel.For(0, pairs.Count, first =>
         {
             var mine = new List<Quad>();
-            for (int second = first + 1; second < pairs.Count; second++)
-                if (Join(map, lines, meets, pairs[first], pairs[second], aspect, focalPx) is { } quad) mine.Add(quad);
+            JoinAll(map, lines, meets, pairs, first, aspect, focalPx, mine);
             lock (gate) found.AddRange(mine);
         });
         found.Sort((p, q) => Promise(q).CompareTo(Promise(p)));
         return found.Count > most ? found[..most] : found;
+    }
+
+    /// <summary>Where line i meets line j; Along is the place on line i, NaN where they do not meet within the picture.</summary>
+    private readonly record struct Crossing(double X, double Y, double Along);
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void JoinAll(EvidenceMap map, List<SeamLine> lines, Crossing[] meets, List<(int A, int B)> pairs, int first, double aspect, double? focalPx, List<Quad> into)
+    {
+        int n = lines.Count;
+        (int pa, int pb) = pairs[first];
+        for (int second = first + 1; second < pairs.Count; second++)
+        {
+            (int qa, int qb) = pairs[second];
+            Crossing aa = meets[pa * n + qa], ab = meets[pa * n + qb];
+            if (double.IsNaN(aa.Along) || double.IsNaN(ab.Along)) continue;
+            double onPa = lines[pa].Support(aa.Along, ab.Along);
+            if (onPa < LeastSupport) continue;
+            Crossing ba = meets[pb * n + qa], bb = meets[pb * n + qb];
+            if (double.IsNaN(ba.Along) || double.IsNaN(bb.Along)) continue;
+            double onPb = lines[pb].Support(ba.Along, bb.Along);
+            if (onPb < LeastSupport) continue;
+            double onQa = lines[qa].Support(meets[qa * n + pa].Along, meets[qa * n + pb].Along);
+            if (onQa < LeastSupport) continue;
+            double onQb = lines[qb].Support(meets[qb * n + pa].Along, meets[qb * n + pb].Along);
+            if (onQb < LeastSupport) continue;
+            if (Join(map, [(aa.X, aa.Y), (ab.X, ab.Y), (bb.X, bb.Y), (ba.X, ba.Y)], [onPa, onPb, onQa, onQb], aspect, focalPx) is { } quad) into.Add(quad);
+        }
     }
 
     private static double Promise(Quad q) => q.MeanSupport + q.LeastSupport + 0.3 * Math.Sqrt(q.AreaShare) - 2 * q.ShapeMisfit;
@@ -49,50 +82,53 @@ internal static class QuadSearch
         return pairs;
     }
 
-    private static (double X, double Y)?[,] Crossings(EvidenceMap map, List<SeamLine> lines)
+    private static Crossing[] Crossings(EvidenceMap map, List<SeamLine> lines)
     {
         double mx = Outside * map.Width, my = Outside * map.Height;
-        var meets = new (double X, double Y)?[lines.Count, lines.Count];
-        for (int i = 0; i < lines.Count; i++)
-            for (int j = 0; j < lines.Count; j++)
+        int n = lines.Count;
+        var meets = new Crossing[n * n];
+        for (int i = 0; i < n; i++)
+            for (int j = 0; j < n; j++)
+            {
+                meets[i * n + j] = new Crossing(0, 0, double.NaN);
                 if (i != j && lines[i].Meets(lines[j]) is { } p && p.X > -mx && p.Y > -my && p.X < map.Width - 1 + mx && p.Y < map.Height - 1 + my)
-                    meets[i, j] = p;
+                    meets[i * n + j] = new Crossing(p.X, p.Y, lines[i].Along(p.X, p.Y));
+            }
         return meets;
     }
 
-    private static Quad? Join(EvidenceMap map, List<SeamLine> lines, (double X, double Y)?[,] meets, (int A, int B) p, (int A, int B) q, double aspect, double? focalPx)
+    private static Quad? Join(EvidenceMap map, (double X, double Y)[] points, double[] support, double aspect, double? focalPx)
     {
-        if (meets[p.A, q.A] is not { } aa || meets[p.A, q.B] is not { } ab || meets[p.B, q.B] is not { } bb || meets[p.B, q.A] is not { } ba) return null;
-        double onPa = Support(lines[p.A], aa, ab), onPb = Support(lines[p.B], ba, bb);
-        if (onPa < 0.25 || onPb < 0.25) return null;
-        double onQa = Support(lines[q.A], aa, ba), onQb = Support(lines[q.B], ab, bb);
-        double least = Math.Min(Math.Min(onPa, onPb), Math.Min(onQa, onQb));
-        if (least < 0.25) return null;
-        (double X, double Y)[] corners = Ordered([aa, ab, bb, ba]);
+        (double X, double Y)[] corners = Ordered(points);
         double area = Area(corners) / ((double)map.Width * map.Height);
         if (area < LeastArea || !IsConvex(corners)) return null;
         double side = LeastSide * Math.Min(map.Width, map.Height);
         for (int i = 0; i < 4; i++)
             if (Distance(corners[i], corners[(i + 1) & 3]) < side) return null;
+        double seen = (Distance(corners[0], corners[1]) + Distance(corners[3], corners[2])) / (Distance(corners[0], corners[3]) + Distance(corners[1], corners[2]));
+        double stretch = Math.Min(Math.Abs(Math.Log(seen / aspect)), Math.Abs(Math.Log(seen * aspect)));
+        if (stretch > MostForeshortening) return null;
         double misfit = ShapeCheck.Misfit(corners, aspect, map.Width, map.Height, focalPx);
         double turned = aspect == 1 ? misfit : ShapeCheck.Misfit(corners, 1 / aspect, map.Width, map.Height, focalPx);
         if (Math.Min(misfit, turned) > MostMisfit) return null;
         return new Quad
         {
             At = corners,
-            MeanSupport = (onPa + onPb + onQa + onQb) / 4,
-            LeastSupport = least,
+            MeanSupport = support.Average(),
+            LeastSupport = support.Min(),
             ShapeMisfit = Math.Min(misfit, turned),
             AreaShare = area,
             QuarterTurns = misfit <= turned || misfit < 0.03 ? 0 : 1,
         };
     }
 
-    /// <summary>Clockwise as seen, starting at the corner that is most to the top left.</summary>
+    /// <summary>Clockwise as seen, starting at the corner that is most to the top left. The points come in order round the shape.</summary>
     public static (double X, double Y)[] Ordered((double X, double Y)[] points)
     {
-        double cx = points.Average(p => p.X), cy = points.Average(p => p.Y);
-        (double X, double Y)[] round = [.. points.OrderBy(p => Math.Atan2(p.Y - cy, p.X - cx))];
+        double cx = (points[0].X + points[1].X + points[2].X + points[3].X) / 4, cy = (points[0].Y + points[1].Y + points[2].Y + points[3].Y) / 4;
+        (double X, double Y)[] round = [.. points];
+        double turn = (round[1].X - round[0].X) * (round[2].Y - round[1].Y) - (round[1].Y - round[0].Y) * (round[2].X - round[1].X);
+        if (turn < 0) Array.Reverse(round);
         int first = 0;
         double best = double.MaxValue;
         for (int i = 0; i < 4; i++)
@@ -104,8 +140,6 @@ internal static class QuadSearch
         }
         return [round[first], round[(first + 1) & 3], round[(first + 2) & 3], round[(first + 3) & 3]];
     }
-
-    private static double Support(SeamLine line, (double X, double Y) a, (double X, double Y) b) => line.Support(line.Along(a.X, a.Y), line.Along(b.X, b.Y));
 
     private static double Distance((double X, double Y) a, (double X, double Y) b) => Math.Sqrt((a.X - b.X) * (a.X - b.X) + (a.Y - b.Y) * (a.Y - b.Y));
 

@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace Analyzer.Vision.Corners;
 
 /// <summary>Local energy across a side: one peak at a step and at a line alike, because first and second derivative are added in squares.</summary>
@@ -57,6 +59,7 @@ internal static class SeamEnergy
         return (first, second);
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static float[] Filter(float[] values, int n, int m, float[] kernel)
     {
         var result = new float[n * m];

@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace Analyzer.Vision.Corners;
 
 /// <summary>A long straight seam candidate in the small picture: cos·x + sin·y = rho.</summary>
@@ -15,7 +17,12 @@ internal sealed class SeamLine
         double reach = Math.Sqrt((double)map.Width * map.Width + (double)map.Height * map.Height);
         _first = -reach;
         _sum = new float[(int)(reach * Steps) + 2];
-        int sector = EvidenceMap.SectorOf(thetaRad);
+        Fill(map, EvidenceMap.SectorOf(thetaRad));
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void Fill(EvidenceMap map, int sector)
+    {
         for (int i = 0; i + 1 < _sum.Length; i++)
         {
             (double x, double y) = At(_first + i * 2.0 / Steps);

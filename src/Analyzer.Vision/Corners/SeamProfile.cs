@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using Analyzer.Core.Geometry;
 
 namespace Analyzer.Vision.Corners;
@@ -81,6 +82,7 @@ internal static class SeamProfile
         return sum / (values.Count - 2 * cut);
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static List<(double S, double Offset, double Weight)> Shifts(SideStrip strip, double[] c, double lengthMm, double[][] profile, int half)
     {
         int width = 2 * half + 1;

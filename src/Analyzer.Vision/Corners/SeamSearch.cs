@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace Analyzer.Vision.Corners;
 
 /// <summary>Long straight seams by a Hough transform in which every crest pixel votes only near its own direction.</summary>
@@ -15,24 +17,31 @@ internal static class SeamSearch
         var sin = new double[AngleBins];
         for (int a = 0; a < AngleBins; a++) (sin[a], cos[a]) = Math.SinCos(a * Math.PI / AngleBins);
         var votes = new float[AngleBins * rhoBins];
-        foreach ((int x, int y, float direction, float weight) in map.Crests())
-        {
-            int centre = (int)Math.Round(direction * AngleBins / Math.PI);
-            for (int d = -SpreadBins; d <= SpreadBins; d++)
-            {
-                int a = centre + d;
-                int wrapped = ((a % AngleBins) + AngleBins) % AngleBins;
-                double rho = (x * cos[wrapped] + y * sin[wrapped]) / RhoStep + reach;
-                int low = (int)rho;
-                float share = (float)(rho - low);
-                votes[wrapped * rhoBins + low] += weight * (1 - share);
-                votes[wrapped * rhoBins + low + 1] += weight * share;
-            }
-        }
+        Vote(map.Crests(), votes, rhoBins, reach, cos, sin);
         return [.. Peaks(votes, rhoBins, 0.08f * Math.Min(map.Width, map.Height), most)
             .Select(p => new SeamLine(map, p.Angle * Math.PI / AngleBins, (p.Rho - reach) * RhoStep, p.Votes))];
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void Vote(List<Crest> crests, float[] votes, int rhoBins, int reach, double[] cos, double[] sin)
+    {
+        foreach (Crest crest in crests)
+        {
+            int centre = (int)Math.Round(crest.Direction * AngleBins / Math.PI);
+            for (int d = -SpreadBins; d <= SpreadBins; d++)
+            {
+                int a = centre + d;
+                int wrapped = ((a % AngleBins) + AngleBins) % AngleBins;
+                double rho = (crest.X * cos[wrapped] + crest.Y * sin[wrapped]) / RhoStep + reach;
+                int low = (int)rho;
+                float share = (float)(rho - low);
+                votes[wrapped * rhoBins + low] += crest.Weight * (1 - share);
+                votes[wrapped * rhoBins + low + 1] += crest.Weight * share;
+            }
+        }
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static List<(double Angle, double Rho, float Votes)> Peaks(float[] votes, int rhoBins, float least, int most)
     {
         var peaks = new List<(int A, int R, float V)>();

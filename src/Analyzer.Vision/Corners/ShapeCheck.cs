@@ -1,5 +1,3 @@
-using Analyzer.Core.Geometry;
-
 namespace Analyzer.Vision.Corners;
 
 /// <summary>Whether a rectangle of known proportions can look like this to a camera.</summary>
@@ -12,28 +10,25 @@ internal static class ShapeCheck
     /// <summary>Length and angle misfit of the best focal length: about ln(width ratio) and cosine of the corner, added in squares.</summary>
     public static double Misfit((double X, double Y)[] corners, double aspect, int width, int height, double? focalPx)
     {
-        Homography h;
-        try
-        {
-            h = Homography.FromFourPoints([(0, 0), (aspect, 0), (aspect, 1), (0, 1)],
-                [.. corners.Select(p => (p.X - (width - 1) / 2.0, p.Y - (height - 1) / 2.0))]);
-        }
-        catch (ArgumentException)
-        {
-            return double.PositiveInfinity;
-        }
-        IReadOnlyList<double> m = h.Rows;
-        double best = double.PositiveInfinity;
-        double longer = Math.Max(width, height);
-        foreach (double guess in focalPx is { } known ? [known / longer] : Guesses)
-        {
-            double f = guess * longer;
-            (double ax, double ay, double az) = (m[0] / f, m[3] / f, m[6]);
-            (double bx, double by, double bz) = (m[1] / f, m[4] / f, m[7]);
-            double a = Math.Sqrt(ax * ax + ay * ay + az * az), b = Math.Sqrt(bx * bx + by * by + bz * bz);
-            double stretch = Math.Log(a / b), lean = (ax * bx + ay * by + az * bz) / (a * b);
-            best = Math.Min(best, Math.Sqrt(stretch * stretch + lean * lean));
-        }
+        // Unit square to quad in closed form (Heckbert, Fundamentals of texture mapping, 1989, section 2.2.3), about the picture's middle.
+        double cx = (width - 1) / 2.0, cy = (height - 1) / 2.0;
+        double x0 = corners[0].X - cx, y0 = corners[0].Y - cy, x1 = corners[1].X - cx, y1 = corners[1].Y - cy;
+        double x2 = corners[2].X - cx, y2 = corners[2].Y - cy, x3 = corners[3].X - cx, y3 = corners[3].Y - cy;
+        double dx1 = x1 - x2, dx2 = x3 - x2, sx = x0 - x1 + x2 - x3, dy1 = y1 - y2, dy2 = y3 - y2, sy = y0 - y1 + y2 - y3;
+        double den = dx1 * dy2 - dx2 * dy1;
+        if (Math.Abs(den) < 1e-9) return double.PositiveInfinity;
+        double g = (sx * dy2 - dx2 * sy) / den, h = (dx1 * sy - sx * dy1) / den;
+        double ax = x1 - x0 + g * x1, ay = y1 - y0 + g * y1, bx = x3 - x0 + h * x3, by = y3 - y0 + h * y3;
+        double best = double.PositiveInfinity, longer = Math.Max(width, height);
+        if (focalPx is { } known) return Misfit(ax, ay, g, bx, by, h, known, aspect);
+        foreach (double guess in Guesses) best = Math.Min(best, Misfit(ax, ay, g, bx, by, h, guess * longer, aspect));
         return best;
+    }
+
+    private static double Misfit(double ax, double ay, double az, double bx, double by, double bz, double f, double aspect)
+    {
+        double aa = (ax * ax + ay * ay) / (f * f) + az * az, bb = (bx * bx + by * by) / (f * f) + bz * bz, ab = (ax * bx + ay * by) / (f * f) + az * bz;
+        double stretch = 0.5 * Math.Log(aa / bb) - Math.Log(aspect), lean = ab / Math.Sqrt(aa * bb);
+        return Math.Sqrt(stretch * stretch + lean * lean);
     }
 }

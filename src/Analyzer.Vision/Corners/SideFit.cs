@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace Analyzer.Vision.Corners;
 
 /// <summary>Finds the seam's course in a side's band: first the parabola with most energy, then a robust sub-millimetre fit of every position.</summary>
@@ -19,6 +21,7 @@ internal static class SideFit
     }
 
     /// <summary>Scans offset at both ends and the bow for the greatest mean energy.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static double[] BestParabola(SideStrip strip, float[] energy, double lengthMm, double reachMm, double pullPerMm, out double strength)
     {
         int n = strip.Count, m = strip.Across;
@@ -30,7 +33,10 @@ internal static class SideFit
         double centre = (m - 1) / 2.0, perMm = 1 / strip.AcrossStepMm;
         (double Score, double[] Path) best = (double.NegativeInfinity, [0, 0, 0]);
         object gate = new();
-        Parallel.For(-reach, reach + 1, first =>
+        Parallel.For(-reach, reach + 1, first => Scan(first));
+
+        [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+        void Scan(int first)
         {
             (double Score, double[] Path) mine = (double.NegativeInfinity, [0, 0, 0]);
             for (int last = -reach; last <= reach; last++)
@@ -49,7 +55,8 @@ internal static class SideFit
                 }
             lock (gate)
                 if (mine.Score > best.Score) best = mine;
-        });
+        }
+
         double mean = 0;
         for (int i = 0; i < energy.Length; i++) mean += energy[i];
         double pull = pullPerMm * (Math.Abs(best.Path[0] - best.Path[1]) + Math.Abs(best.Path[0] + best.Path[1])) / 2;

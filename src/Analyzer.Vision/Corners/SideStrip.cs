@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using OpenCvSharp;
@@ -87,6 +88,7 @@ internal sealed class SideStrip
         return strip;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private unsafe void Fill(Mat smooth, double along)
     {
         int rows = smooth.Rows;
