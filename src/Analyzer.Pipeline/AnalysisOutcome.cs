@@ -1,0 +1,6 @@
+using Analyzer.Core.Report;
+
+namespace Analyzer.Pipeline;
+
+/// <summary>What one measurement gives: the report, and the rectified block as a picture where it was wanted and possible.</summary>
+public sealed record AnalysisOutcome(AccuracyReport Report, BlockPicture? Picture);

@@ -1,0 +1,25 @@
+using Analyzer.Core.Geometry;
+
+namespace Analyzer.Pipeline;
+
+/// <summary>How one photo is to be measured.</summary>
+public sealed record AnalysisSettings
+{
+    /// <summary>Corners given by the user, or null to find them.</summary>
+    public BlockCorners? GivenCorners { get; init; }
+
+    /// <summary>True: given corners are used as they are. False: marks that miss the seam are drawn to it.</summary>
+    public bool CornersExact { get; init; }
+
+    /// <summary>Quarter turns clockwise by which the block's own top is turned in the photo: 0, 90, 180 or 270.</summary>
+    public int TurnDeg { get; init; }
+
+    /// <summary>Folder for one picture per stage, or null.</summary>
+    public string? StagesFolder { get; init; }
+
+    /// <summary>Whether a picture of the rectified block is wanted.</summary>
+    public bool WithPicture { get; init; } = true;
+
+    /// <summary>Order in which the lines were stitched (line ids), when a plan tells it.</summary>
+    public IReadOnlyList<string>? StitchingOrder { get; init; }
+}
