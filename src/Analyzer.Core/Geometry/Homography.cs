@@ -58,6 +58,7 @@ public sealed class Homography
         if (source.Count != 4 || target.Count != 4) throw new ArgumentException("Exactly four points are needed on each side.");
         (Homography toUnitSource, (double X, double Y)[] s) = Normalised(source);
         (Homography toUnitTarget, (double X, double Y)[] t) = Normalised(target);
+        if (HasThreeOnOneLine(s) || HasThreeOnOneLine(t)) throw new ArgumentException("Three of the four points lie on one line.");
         var a = new double[8, 9];
         for (int i = 0; i < 4; i++)
         {
@@ -67,6 +68,17 @@ public sealed class Homography
         double[] h = Solve(a);
         var unit = new Homography([.. h, 1]);
         return toUnitTarget.Inverse().After(unit).After(toUnitSource);
+    }
+
+    /// <summary>True where some triangle of three normalised points has no area.</summary>
+    private static bool HasThreeOnOneLine((double X, double Y)[] p)
+    {
+        for (int skip = 0; skip < 4; skip++)
+        {
+            (double X, double Y) a = p[(skip + 1) % 4], b = p[(skip + 2) % 4], c = p[(skip + 3) % 4];
+            if (Math.Abs((b.X - a.X) * (c.Y - a.Y) - (b.Y - a.Y) * (c.X - a.X)) < 1e-9) return true;
+        }
+        return false;
     }
 
     private static void SetRow(double[,] a, int row, params double[] values)
