@@ -9,7 +9,9 @@ internal sealed record CornerFit(PhotoPoint[] Corners, double[,] CovariancePx, S
 {
     /// <param name="reachMm">How far a side may lie from where it is assumed, mm.</param>
     /// <param name="pullPerMm">How much energy a millimetre of distance costs: a nearer seam is preferred to a stronger one farther off.</param>
-    public static CornerFit? Of(Mat bgr, PhotoPoint[] rough, BlockSize size, double reachMm, double pullPerMm)
+    /// <param name="endMarginMm">Stretch left out at both ends of every side, mm.</param>
+    /// <param name="isStraight">The sides cannot bow.</param>
+    public static CornerFit? Of(Mat bgr, PhotoPoint[] rough, BlockSize size, double reachMm, double pullPerMm, double endMarginMm = SideStrip.EndMarginMm, bool isStraight = false)
     {
         Homography photoFromBlock;
         try
@@ -25,8 +27,8 @@ internal sealed record CornerFit(PhotoPoint[] Corners, double[,] CovariancePx, S
         var sides = new SideCourse?[4];
         Parallel.For(0, 4, side =>
         {
-            SideStrip strip = SideStrip.Take(bgr, photoFromBlock, size, side, reachMm + 2.2, pixelsPerMm);
-            sides[side] = SideFit.Fit(strip, SideStrip.Side(size, side).Length, reachMm, pullPerMm);
+            SideStrip strip = SideStrip.Take(bgr, photoFromBlock, size, side, reachMm + 2.2, pixelsPerMm, endMarginMm);
+            sides[side] = SideFit.Fit(strip, SideStrip.Side(size, side).Length, reachMm, pullPerMm, isStraight);
         });
         var corners = new PhotoPoint[4];
         var jacobians = new (double Xx, double Xy, double Yx, double Yy)[4];

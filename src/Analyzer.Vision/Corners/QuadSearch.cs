@@ -21,9 +21,9 @@ internal static class QuadSearch
     /// <summary>Largest foreshortening, as a logarithm: a tilt of 35 degrees and what perspective adds.</summary>
     private const double MostForeshortening = 0.25;
 
-    public static List<Quad> Find(EvidenceMap map, List<SeamLine> lines, BlockSize size, double? focalPx, int most)
+    public static List<Quad> Find(EvidenceMap map, List<SeamLine> lines, BlockSize size, double? focalPx, int most, double leastArea = LeastArea, double leastSide = LeastSide)
     {
-        List<(int A, int B)> pairs = ParallelPairs(map, lines);
+        List<(int A, int B)> pairs = ParallelPairs(map, lines, leastSide);
         Crossing[] meets = Crossings(map, lines);
         double aspect = size.WidthMm / size.HeightMm;
         var found = new List<Quad>();
@@ -31,18 +31,21 @@ internal static class QuadSearch
         Parallel.For(0, pairs.Count, first =>
         {
             var mine = new List<Quad>();
-            JoinAll(map, lines, meets, pairs, first, aspect, focalPx, mine);
+            JoinAll(map, lines, meets, pairs, first, new Wanted(aspect, focalPx, leastArea, leastSide), mine);
             lock (gate) found.AddRange(mine);
         });
         found.Sort((p, q) => Promise(q).CompareTo(Promise(p)));
         return found.Count > most ? found[..most] : found;
     }
 
+    /// <summary>Proportions, focal length where known, and the smallest area and side as shares of the picture.</summary>
+    private sealed record Wanted(double Aspect, double? FocalPx, double LeastArea, double LeastSide);
+
     /// <summary>Where line i meets line j; Along is the place on line i, NaN where they do not meet within the picture.</summary>
     private readonly record struct Crossing(double X, double Y, double Along);
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void JoinAll(EvidenceMap map, List<SeamLine> lines, Crossing[] meets, List<(int A, int B)> pairs, int first, double aspect, double? focalPx, List<Quad> into)
+    private static void JoinAll(EvidenceMap map, List<SeamLine> lines, Crossing[] meets, List<(int A, int B)> pairs, int first, Wanted wanted, List<Quad> into)
     {
         int n = lines.Count;
         (int pa, int pb) = pairs[first];
@@ -61,15 +64,15 @@ internal static class QuadSearch
             if (onQa < LeastSupport) continue;
             double onQb = lines[qb].Support(meets[qb * n + pa].Along, meets[qb * n + pb].Along);
             if (onQb < LeastSupport) continue;
-            if (Join(map, [(aa.X, aa.Y), (ab.X, ab.Y), (bb.X, bb.Y), (ba.X, ba.Y)], [onPa, onPb, onQa, onQb], aspect, focalPx) is { } quad) into.Add(quad);
+            if (Join(map, [(aa.X, aa.Y), (ab.X, ab.Y), (bb.X, bb.Y), (ba.X, ba.Y)], [onPa, onPb, onQa, onQb], wanted) is { } quad) into.Add(quad);
         }
     }
 
     private static double Promise(Quad q) => q.MeanSupport + q.LeastSupport + 0.3 * Math.Sqrt(q.AreaShare) - 2 * q.ShapeMisfit;
 
-    private static List<(int A, int B)> ParallelPairs(EvidenceMap map, List<SeamLine> lines)
+    private static List<(int A, int B)> ParallelPairs(EvidenceMap map, List<SeamLine> lines, double leastSide)
     {
-        double cx = map.Width / 2.0, cy = map.Height / 2.0, least = LeastSide * Math.Min(map.Width, map.Height);
+        double cx = map.Width / 2.0, cy = map.Height / 2.0, least = leastSide * Math.Min(map.Width, map.Height);
         var pairs = new List<(int, int)>();
         for (int i = 0; i < lines.Count; i++)
             for (int j = i + 1; j < lines.Count; j++)
@@ -97,12 +100,13 @@ internal static class QuadSearch
         return meets;
     }
 
-    private static Quad? Join(EvidenceMap map, (double X, double Y)[] points, double[] support, double aspect, double? focalPx)
+    private static Quad? Join(EvidenceMap map, (double X, double Y)[] points, double[] support, Wanted wanted)
     {
+        (double aspect, double? focalPx, double leastArea, double leastSide) = wanted;
         (double X, double Y)[] corners = Ordered(points);
         double area = Area(corners) / ((double)map.Width * map.Height);
-        if (area < LeastArea || !IsConvex(corners)) return null;
-        double side = LeastSide * Math.Min(map.Width, map.Height);
+        if (area < leastArea || !IsConvex(corners)) return null;
+        double side = leastSide * Math.Min(map.Width, map.Height);
         for (int i = 0; i < 4; i++)
             if (Distance(corners[i], corners[(i + 1) & 3]) < side) return null;
         double seen = (Distance(corners[0], corners[1]) + Distance(corners[3], corners[2])) / (Distance(corners[0], corners[3]) + Distance(corners[1], corners[2]));

@@ -64,7 +64,7 @@ internal static class SeamProfile
             for (int k = 0; k < width; k++) all[k] = new List<double>(strip.Count);
             for (int i = 0; i < strip.Count; i++)
             {
-                if (!strip.Inside[i] || !Sample(strip, channel, i, PathAt(c, 2 * SideStrip.AlongMm(i) / lengthMm - 1), half, one)) continue;
+                if (!strip.Inside[i] || !Sample(strip, channel, i, PathAt(c, 2 * strip.AlongMm(i) / lengthMm - 1), half, one)) continue;
                 for (int k = 0; k < width; k++) all[k].Add(one[k]);
             }
             result[channel] = [.. all.Select(TrimmedMean)];
@@ -112,7 +112,7 @@ internal static class SeamProfile
         for (int i = 0; i < strip.Count; i++)
         {
             if (!strip.Inside[i]) continue;
-            double s = 2 * SideStrip.AlongMm(i) / lengthMm - 1, offset = PathAt(c, s), vt = 0, vd = 0;
+            double s = 2 * strip.AlongMm(i) / lengthMm - 1, offset = PathAt(c, s), vt = 0, vd = 0;
             bool whole = true;
             for (int channel = 0; channel < 3 && whole; channel++)
             {

@@ -11,25 +11,25 @@ internal static class SideFit
     /// <summary>Standard uncertainty of where the ditch lies in its own profile (fold, shadow, thread), mm. Checked against rendered truth in the bench.</summary>
     public const double DitchUMm = 0.08;
 
-    public static SideCourse? Fit(SideStrip strip, double lengthMm, double reachMm, double pullPerMm)
+    public static SideCourse? Fit(SideStrip strip, double lengthMm, double reachMm, double pullPerMm, bool isStraight)
     {
         int usable = strip.Inside.Count(inside => inside);
         if (usable < 12) return null;
         float[] energy = SeamEnergy.Of(strip);
-        double[] path = BestParabola(strip, energy, lengthMm, reachMm, pullPerMm, out double strength);
+        double[] path = BestParabola(strip, energy, lengthMm, reachMm, pullPerMm, isStraight, out double strength);
         return SeamProfile.Refine(strip, path, lengthMm, strength);
     }
 
     /// <summary>Scans offset at both ends and the bow for the greatest mean energy.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static double[] BestParabola(SideStrip strip, float[] energy, double lengthMm, double reachMm, double pullPerMm, out double strength)
+    private static double[] BestParabola(SideStrip strip, float[] energy, double lengthMm, double reachMm, double pullPerMm, bool isStraight, out double strength)
     {
         int n = strip.Count, m = strip.Across;
         double step = Math.Max(0.2, strip.AcrossStepMm), mostBow = Math.Max(0.3, MostBowShare * lengthMm);
-        int reach = (int)Math.Floor(reachMm / step), bows = (int)Math.Floor(mostBow / 0.3);
+        int reach = (int)Math.Floor(reachMm / step), bows = isStraight ? 0 : (int)Math.Floor(mostBow / 0.3);
         int skip = Math.Max(1, n / 60);
         int[] at = [.. Enumerable.Range(0, n).Where(i => i % skip == 0 && strip.Inside[i])];
-        double[] s = [.. at.Select(i => 2 * SideStrip.AlongMm(i) / lengthMm - 1)];
+        double[] s = [.. at.Select(i => 2 * strip.AlongMm(i) / lengthMm - 1)];
         double centre = (m - 1) / 2.0, perMm = 1 / strip.AcrossStepMm;
         (double Score, double[] Path) best = (double.NegativeInfinity, [0, 0, 0]);
         object gate = new();

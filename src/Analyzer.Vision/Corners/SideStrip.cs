@@ -14,8 +14,9 @@ internal sealed class SideStrip
     /// <summary>The ends of a side, where the other seams meet it, are left out, mm.</summary>
     public const double EndMarginMm = 3;
 
-    private SideStrip(int count, int across, double acrossStepMm)
+    private SideStrip(int count, int across, double acrossStepMm, double marginMm)
     {
+        MarginMm = marginMm;
         Count = count;
         Across = across;
         AcrossStepMm = acrossStepMm;
@@ -36,7 +37,9 @@ internal sealed class SideStrip
     /// <summary>Whether the photo covers the band at that position.</summary>
     public bool[] Inside { get; }
 
-    public static double AlongMm(int position) => EndMarginMm + position * AlongStepMm;
+    public double MarginMm { get; }
+
+    public double AlongMm(int position) => MarginMm + position * AlongStepMm;
 
     /// <summary>Outward distance from the assumed side, mm.</summary>
     public double OffsetMm(double across) => (across - (Across - 1) / 2.0) * AcrossStepMm;
@@ -57,17 +60,17 @@ internal sealed class SideStrip
         return (start.Xmm + ux * alongMm + uy * outwardMm, start.Ymm + uy * alongMm - ux * outwardMm);
     }
 
-    public static SideStrip Take(Mat bgr, Homography photoFromBlock, BlockSize size, int side, double halfWidthMm, double pixelsPerMm)
+    public static SideStrip Take(Mat bgr, Homography photoFromBlock, BlockSize size, int side, double halfWidthMm, double pixelsPerMm, double marginMm = EndMarginMm)
     {
         (_, _, _, double length) = Side(size, side);
         double across = Math.Min(pixelsPerMm, 10), along = Math.Min(pixelsPerMm, 4);
-        int wide = (int)Math.Round(2 * halfWidthMm * across) + 1, span = (int)Math.Floor((length - 2 * EndMarginMm) * along) + 1;
-        int count = (int)Math.Floor((length - 2 * EndMarginMm) / AlongStepMm) + 1;
-        var strip = new SideStrip(count, wide, 1 / across);
+        int wide = (int)Math.Round(2 * halfWidthMm * across) + 1, span = (int)Math.Floor((length - 2 * marginMm) * along) + 1;
+        int count = (int)Math.Floor((length - 2 * marginMm) / AlongStepMm) + 1;
+        var strip = new SideStrip(count, wide, 1 / across, marginMm);
         // Band pixel (column = across, row = along) to block mm, then to the photo.
-        (double ox, double oy) = PointAt(size, side, EndMarginMm, -(wide - 1) / 2.0 / across);
-        (double ax, double ay) = PointAt(size, side, EndMarginMm, -(wide - 1) / 2.0 / across + 1 / across);
-        (double bx, double by) = PointAt(size, side, EndMarginMm + 1 / along, -(wide - 1) / 2.0 / across);
+        (double ox, double oy) = PointAt(size, side, marginMm, -(wide - 1) / 2.0 / across);
+        (double ax, double ay) = PointAt(size, side, marginMm, -(wide - 1) / 2.0 / across + 1 / across);
+        (double bx, double by) = PointAt(size, side, marginMm + 1 / along, -(wide - 1) / 2.0 / across);
         Homography map = photoFromBlock.After(new Homography([ax - ox, bx - ox, ox, ay - oy, by - oy, oy, 0, 0, 1]));
         using Mat matrix = Mat.FromPixelData(3, 3, MatType.CV_64FC1, map.Rows.ToArray());
         using Mat band = new(), colours = new(), smooth = new();
@@ -81,7 +84,7 @@ internal sealed class SideStrip
         int w = bgr.Cols, h = bgr.Rows;
         for (int i = 0; i < count; i++)
         {
-            (double px, double py) = PointAt(size, side, AlongMm(i), 0);
+            (double px, double py) = PointAt(size, side, strip.AlongMm(i), 0);
             (double x, double y) = photoFromBlock.Map(px, py);
             strip.Inside[i] = x > 1 && y > 1 && x < w - 2 && y < h - 2;
         }
