@@ -8,5 +8,6 @@ internal static class CommandList
     public static IReadOnlyList<ICommand> All { get; } =
     [
         new PlanCommand(),
+        new ReferenceSheetCommand(),
     ];
 }
