@@ -49,6 +49,23 @@ public sealed record BlockPlan
         ? Lengths.Say(Grid.Size.WidthMm) + " block"
         : $"{Lengths.Say(Grid.Size.WidthMm)} x {Lengths.Say(Grid.Size.HeightMm)} block";
 
+    /// <summary>"12 in block, triangle grid, 1 in".</summary>
+    public string Title
+    {
+        get
+        {
+            string name = Settings.GridName;
+            int colon = name.IndexOf(':', StringComparison.Ordinal);
+            if (colon > 0)
+            {
+                string[] rest = name[(colon + 1)..].Split(',', 2, StringSplitOptions.TrimEntries);
+                string spacing = Core.Units.Length.TryParse(rest[0], out Core.Units.Length length) ? Lengths.Say(length.Millimetres) : rest[0];
+                name = $"{name[..colon]} grid, {(rest.Length > 1 ? "near " : "")}{spacing}";
+            }
+            return name.Length > 0 ? $"{SizeWords}, {name}" : SizeWords;
+        }
+    }
+
     public static BlockPlan Make(IntendedGrid grid, PlanSettings settings)
     {
         var planner = new RoutePlanner(grid);

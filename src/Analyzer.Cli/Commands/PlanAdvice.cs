@@ -20,24 +20,24 @@ internal static class PlanAdvice
     {
         AccuracyProfile profile = Profile(a);
         double distanceMm = a.Value("--distance") is null ? GridAdvice.DefaultDistanceMm : PlanOptions.LengthBetween(a, "--distance", 50, 20000);
-        double visible = GridAdvice.VisibleMm(distanceMm);
+        double closed = GridAdvice.ClosedMm(distanceMm);
         var lengths = new LengthWords(inches);
         var text = new StringBuilder();
-        text.AppendLine(CultureInfo.InvariantCulture, $"Which grid suits you? Lines laid within {profile.PlacementMm:0.00} mm and wobbling by {profile.WobbleMm:0.00} mm (r.m.s.), seen from {distanceMm / 10:0} cm, where a step of {visible:0.00} mm begins to show.");
-        text.AppendLine("spacing      crossings   look closed (9 in 10 blocks)   look open in a block   gaps differ by");
+        text.AppendLine(CultureInfo.InvariantCulture, $"Which grid suits you? Lines laid within {profile.PlacementMm:0.00} mm and wobbling by {profile.WobbleMm:0.00} mm (r.m.s.), seen from {distanceMm / 10:0} cm, where a miss of {closed:0.00} mm begins to show.");
+        text.AppendLine("spacing     crossings   look closed  (in most blocks)   open in a block   fair   gaps differ by");
         GridOutlook? best = null;
         foreach ((IntendedGrid candidate, double spacing) in Candidates(a, grid, inches))
         {
-            GridOutlook outlook = GridAdvice.Look(candidate, profile, visible);
+            GridOutlook outlook = GridAdvice.Look(candidate, profile, closed);
             bool right = outlook.LooksRight;
             if (right && (best is null || spacing < best.SpacingMm)) best = outlook with { SpacingMm = spacing };
             text.AppendLine(string.Create(CultureInfo.InvariantCulture,
-                $"{lengths.Say(spacing),-12} {outlook.Intersections,9}   {100 * outlook.ClosedShare,6:0} %   ({100 * outlook.LowShare:0} to {100 * outlook.HighShare:0} %){"",-8} {outlook.OpenPerBlock,10:0.#}   {100 * outlook.UnevenShare,18:0.#} %   {(right ? "looks right" : "")}").TrimEnd());
+                $"{lengths.Say(spacing),-10} {outlook.Intersections,10} {100 * outlook.ClosedShare,11:0} %  {$"{100 * outlook.LowShare:0} to {100 * outlook.HighShare:0} %",-16} {outlook.OpenPerBlock,15:0} {100 * outlook.FairShare,5:0} % {100 * outlook.UnevenShare,14:0.#} %   {(right ? "looks right" : "")}").TrimEnd());
         }
         text.AppendLine(best is null
             ? "None of these would look right from there: straighter and better-placed lines come first, or a longer look from farther away."
             : $"The tightest that will still look right is {lengths.Say(best.SpacingMm)}; one size larger is safer.");
-        return text.AppendLine("This is a simulation of your measured errors, not a promise. Right means: 9 in 10 crossings look closed, and neighbouring gaps differ by less than a twelfth.").ToString();
+        return text.AppendLine("This is a simulation of your measured errors, not a promise. Fair: closed, or missed by less than a fortieth of the spacing. Looks right: 9 in 10 are fair and neighbouring gaps differ by less than a twelfth.").ToString();
     }
 
     private static AccuracyProfile Profile(Arguments a)

@@ -41,15 +41,16 @@ internal static class PlanOptions
         (string pattern, Length spacing) = GridOptions.ParseGridName(named);
         FitResult result = GridFit.Offers(pattern, spacing.Millimetres, grid.Size);
         string name = named.Trim();
+        int taken = 0;
         if (fit && !result.WishCloses)
         {
             if (result.Offers.Count == 0) throw new UserErrorException($"--fit: no spacing near {spacing} closes on this block; choose a smaller one.");
-            int choice = Whole(a, "--fit-number", 1, result.Offers.Count, 1);
-            FittedGrid chosen = result.Offers[choice - 1];
+            taken = Whole(a, "--fit-number", 1, result.Offers.Count, 1);
+            FittedGrid chosen = result.Offers[taken - 1];
             grid = new IntendedGrid(grid.Size, chosen.Families);
             name += ", fitted";
         }
-        notes.AddRange(PlanText.FitNotes(result, new Planning.Words.LengthWords(inches), fit));
+        notes.AddRange(PlanText.FitNotes(result, new Planning.Words.LengthWords(inches), taken));
         return (Derived(a, grid), name, notes);
     }
 

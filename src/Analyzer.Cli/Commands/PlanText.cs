@@ -15,8 +15,7 @@ internal static class PlanText
     {
         LengthWords lengths = plan.Lengths;
         StitchRoute route = plan.Route;
-        string name = plan.Settings.GridName.Length > 0 ? ", " + plan.Settings.GridName : "";
-        yield return $"{plan.SizeWords}{name}: {SummaryPage.GridWords(plan)}";
+        yield return $"{plan.Title}: {SummaryPage.GridWords(plan)}";
         yield return $"Path: from the {RouteWords.Corner(route.Start)} corner to the {new RouteWords(plan.Grid, lengths).Place(route.EndPoint)}, {Count(route.Cuts, "thread cut")}, {Count(route.Pivots, "turn")}, {lengths.Say(route.DitchAgainMm)} of ditch sewn again, {lengths.SayLong(route.StitchedMm)} in all.";
         StitchRoute free = BlockPlan.Best(plan.Routes, RouteRule.AnyOrder);
         if (route.Rule is RouteRule.BorderThenLastFamily or RouteRule.BorderFirst && free.DitchAgainMm < route.DitchAgainMm - 1)
@@ -25,20 +24,22 @@ internal static class PlanText
     }
 
     /// <summary>How a named grid fits, in sentences.</summary>
-    public static IEnumerable<string> FitNotes(FitResult fit, LengthWords lengths, bool applied)
+    /// <param name="taken">Number of the offer that the plan takes, from 1; 0 when it takes the wished grid.</param>
+    public static IEnumerable<string> FitNotes(FitResult fit, LengthWords lengths, int taken)
     {
         if (fit.WishCloses)
         {
             yield return "This grid closes: the lines meet on every side of the block.";
             yield break;
         }
-        string offers = string.Join("; ", fit.Offers.Select((o, i) => $"({i + 1}) {Offer(fit, o, lengths)}"));
+        string offers = string.Join("; ", fit.Offers.Take(Math.Max(3, taken)).Select((o, i) => $"({i + 1}) {Offer(fit, o, lengths)}"));
         string angle = LengthWords.Number(fit.WishedAngleDeg);
         string why = fit.AngleCloses
             ? $"At {lengths.Say(fit.WishedSpacingMm)} the lines do not meet on every side of this block."
             : $"An angle of {angle}° cannot close on both sides of this block.";
         if (fit.Offers.Count == 0) yield return why + " No spacing near it does.";
-        else if (applied) yield return $"{why} Nearest that close: {offers}. This plan takes one of them.";
+        else if (taken > 0) yield return $"{why} Nearest that close: {offers}. This plan takes number {taken}.";
+        else if (fit.Offers.Count == 1) yield return $"{why} Nearest that closes: {offers}. Add --fit to take it.";
         else yield return $"{why} Nearest that close: {offers}. Add --fit to take the first, --fit-number 2 for the second.";
     }
 

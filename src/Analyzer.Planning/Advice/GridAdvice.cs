@@ -9,15 +9,18 @@ namespace Analyzer.Planning.Advice;
 /// <param name="HighShare">The same for the best tenth of blocks.</param>
 /// <param name="OpenPerBlock">Mean number of intersections per block that look open.</param>
 /// <param name="UnevenShare">Typical difference between neighbouring gaps as a share of the spacing.</param>
-/// <param name="LooksRight">At least nine in ten look closed and neighbouring gaps differ by at most a twelfth; our judgement.</param>
-public sealed record GridOutlook(double SpacingMm, int Intersections, double ClosedShare, double LowShare, double HighShare, double OpenPerBlock, double UnevenShare, bool LooksRight);
+/// <param name="FairShare">Share of intersections that look closed or miss by less than a fortieth of the spacing.</param>
+/// <param name="LooksRight">At least nine in ten are fair and neighbouring gaps differ by at most a twelfth; our judgement.</param>
+public sealed record GridOutlook(
+    double SpacingMm, int Intersections, double ClosedShare, double LowShare, double HighShare, double OpenPerBlock, double FairShare, double UnevenShare, bool LooksRight);
 
 /// <summary>Which spacing suits a quilter's accuracy: whole blocks are sewn in simulation and looked at from a distance.</summary>
 /// <remarks>
 /// Model. Each line is off across by a constant (normal, PlacementMm) plus a stationary wobble (normal, WobbleMm, correlation
 /// exp(-distance/CorrelationMm)). Three or more lines at one point look closed when the largest distance between two of their crossings
-/// is at most D·tan(angle); two lines look right when their crossing lies that near to its place.
-/// The angle is what an ordinary eye tells apart: 1 arc minute by default.
+/// is at most one thread plus D·tan(angle): threads that near still touch, to the eye. Two lines look right when their crossing lies
+/// that near to its place. The angle is what an ordinary eye tells apart: 1 arc minute by default. A miss also passes as fair
+/// when it is small against the grid itself, a fortieth of the spacing; that is our judgement.
 /// </remarks>
 public static class GridAdvice
 {
@@ -25,6 +28,12 @@ public static class GridAdvice
     public const double EvenGapShare = 1.0 / 12;
 
     public const double ClosedEnough = 0.9;
+
+    /// <summary>A miss this small against the spacing is not noticed in the whole; our judgement.</summary>
+    public const double FairMissShare = 1.0 / 40;
+
+    /// <summary>Width of one thread, mm (about Tex 30).</summary>
+    public const double ThreadMm = 0.2;
 
     /// <summary>How far along a line its wobble remembers itself, mm; our assumption.</summary>
     public const double CorrelationMm = 15;
@@ -36,8 +45,12 @@ public static class GridAdvice
     /// <summary>Smallest step that shows at a distance, mm: D·tan(angle).</summary>
     public static double VisibleMm(double distanceMm, double arcsec = OrdinaryAcuityArcsec) => distanceMm * Math.Tan(arcsec / 3600 * Math.PI / 180);
 
+    /// <summary>Largest miss that looks closed from a distance, mm: one thread and the smallest step that shows.</summary>
+    public static double ClosedMm(double distanceMm) => ThreadMm + VisibleMm(distanceMm);
+
     /// <summary>Simulates blocks of one grid.</summary>
-    public static GridOutlook Look(IntendedGrid grid, AccuracyProfile profile, double visibleMm, int blocks = 200, int seed = 1)
+    /// <param name="closedMm">Largest miss that looks closed, mm.</param>
+    public static GridOutlook Look(IntendedGrid grid, AccuracyProfile profile, double closedMm, int blocks = 200, int seed = 1)
     {
         var random = new Random(seed);
         var gauss = new Gauss(random);
@@ -50,6 +63,8 @@ public static class GridAdvice
             }
         foreach (List<(double Along, int Node)> list in places.Values) list.Sort();
         var shares = new double[blocks];
+        double spacing = grid.Families[0].SpacingMm, fairMm = Math.Max(closedMm, FairMissShare * spacing);
+        long fair = 0;
         for (int b = 0; b < blocks; b++)
         {
             var off = new Dictionary<(string, int), double>();
@@ -71,16 +86,18 @@ public static class GridAdvice
             {
                 GridNode node = grid.Nodes[n];
                 (LineFamily, double)[] lines = [.. node.LineIds.Select(id => (grid.Families[grid.Line(id).Family], off[(id, n)]))];
-                if (Miss(lines) <= visibleMm) closed++;
+                double miss = Miss(lines);
+                if (miss <= closedMm) closed++;
+                if (miss <= fairMm) fair++;
             }
             shares[b] = grid.Nodes.Count == 0 ? 1 : (double)closed / grid.Nodes.Count;
         }
         Array.Sort(shares);
-        double mean = shares.Average(), spacing = grid.Families[0].SpacingMm;
+        double mean = shares.Average(), fairShare = grid.Nodes.Count == 0 ? 1 : (double)fair / grid.Nodes.Count / blocks;
         double uneven = UnevenShare(profile, spacing);
         return new GridOutlook(
             spacing, grid.Nodes.Count, mean, shares[blocks / 10], shares[blocks - 1 - blocks / 10],
-            (1 - mean) * grid.Nodes.Count, uneven, mean >= ClosedEnough && uneven <= EvenGapShare);
+            (1 - mean) * grid.Nodes.Count, fairShare, uneven, fairShare >= ClosedEnough && uneven <= EvenGapShare);
     }
 
     /// <summary>

@@ -8,7 +8,7 @@ namespace Analyzer.Planning.Drawing;
 internal sealed class PathDrawing
 {
     /// <summary>Room left on each side of the block for the ditch travel and the start and end flags, mm on paper.</summary>
-    public const double MarginMm = 15;
+    public const double MarginMm = 19;
 
     private const double LaneMm = 2.6;
 
@@ -38,6 +38,10 @@ internal sealed class PathDrawing
         drawing.DrawLineSteps();
         drawing.DrawEnds();
     }
+
+    /// <summary>Height of the drawing when it is as wide as given, mm.</summary>
+    public static double HeightFor(BlockPlan plan, double width) =>
+        2 * MarginMm + (width - 2 * MarginMm) * plan.Grid.Size.HeightMm / plan.Grid.Size.WidthMm;
 
     /// <summary>A typical distance between turning points on paper, mm.</summary>
     private double Pitch()
@@ -129,7 +133,12 @@ internal sealed class PathDrawing
             (double mx, double my) = points[2 * (longest - 1)];
             (double kx, double ky) = points[2 * (longest - 1) + 1];
             double share = step.Points.Count > 3 ? 0.2 : 0.45;
-            Badge(mx + (kx - mx) * share, my + (ky - my) * share, step.Number, again ? "#6d6d6d" : color);
+            (double outX, double outY) = Outward(step.Points[longest - 1], step.Points[longest]);
+            double bx = mx + (kx - mx) * share, by = my + (ky - my) * share;
+            // A badge would hide a short step: it stands outside it then.
+            double away = Distance(kx - mx, ky - my) < 4.5 * _badge ? 1.75 * _badge : 0;
+            while (away < 6 * _badge && _badges.Any(b => Distance(b.X - bx - outX * away, b.Y - by - outY * away) < 2.1 * _badge)) away += 0.7 * _badge;
+            Badge(bx + outX * away, by + outY * away, step.Number, again ? "#6d6d6d" : color);
         }
     }
 
@@ -181,13 +190,15 @@ internal sealed class PathDrawing
         (double x, double y) = Map(p);
         _canvas.Circle(x, y, 1.5, new Pen("#111111", 0.5), filled ? "#111111" : "#ffffff");
         if (!filled) _canvas.Circle(x, y, 0.7, null, "#111111");
-        const double letter = 2.9, far = MarginMm - 3.2;
-        bool left = p.Xmm < 1, right = p.Xmm > size.WidthMm - 1, top = p.Ymm < 1;
-        double shift = second ? letter * 1.25 : 0;
-        if ((left || right) && p.Ymm > 1 && p.Ymm < size.HeightMm - 1)
-            _canvas.Text(left ? x - far + 3 : x + far - 3, y + letter * 0.35 + shift, word, letter, "#111111", left ? Anchor.End : Anchor.Start, bold: true);
-        else
-            _canvas.Text(x, top ? y - far - shift : y + far + letter * 0.7 + shift, word, letter, "#111111", Anchor.Middle, bold: true);
+        const double letter = 2.9;
+        bool left = p.Xmm < 1, right = p.Xmm > size.WidthMm - 1, top = p.Ymm < 1, bottom = p.Ymm > size.HeightMm - 1;
+        bool beside = (left || right) && !top && !bottom;
+        (double nx, double ny) = beside ? (left ? -1.0 : 1.0, 0.0) : (0.0, top ? -1.0 : 1.0);
+        double width = Letters.Width(word, letter, bold: true), half = beside ? width / 2 : letter / 2;
+        int lanes = _lanes.Where(l => l.Side == (beside ? (left ? 0 : 1) : top ? 2 : 3)).Select(l => l.Lane).DefaultIfEmpty(0).Max();
+        double far = LaneMm * lanes + 2.2 + half + (second ? letter * 1.4 : 0);
+        while (far < MarginMm + 4 && _badges.Any(b => Math.Abs(b.X - x - nx * far) < width / 2 + _badge + 0.6 && Math.Abs(b.Y - y - ny * far) < letter / 2 + _badge + 0.6)) far += 0.8;
+        _canvas.Text(x + nx * far, y + ny * far + letter * 0.36, word, letter, "#111111", Anchor.Middle, bold: true);
     }
 
     private void Badge(double x, double y, int number, string color)

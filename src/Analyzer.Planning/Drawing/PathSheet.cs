@@ -36,8 +36,7 @@ public static class PathSheet
         return document.ToBytes();
     }
 
-    public static string Title(BlockPlan plan) =>
-        $"Travel path, {plan.SizeWords}{(plan.Settings.GridName.Length > 0 ? ", " + plan.Settings.GridName : "")}";
+    public static string Title(BlockPlan plan) => $"Travel path, {plan.Title}";
 
     private static void FirstPage(Canvas canvas, BlockPlan plan, PaperSize paper)
     {
@@ -46,9 +45,34 @@ public static class PathSheet
         canvas.Text(Edge, 19, Title(plan), 6.2, "#111111", bold: true);
         string facts = $"Start {RouteWords.Corner(route.Start)}. {Plural(route.Cuts, "thread cut")}, {Plural(route.Pivots, "turn")}, {lengths.Say(route.DitchAgainMm)} of ditch sewn again, {lengths.SayLong(route.StitchedMm)} in all. Order: {RouteWords.Rule(route.Rule)}.";
         double y = canvas.Paragraph(Edge, 25.5, paper.WidthMm - 2 * Edge, facts, 3.3, "#444444");
-        double legend = 6.2 * Math.Ceiling((plan.Grid.Families.Count + 3) / 2.0) + 6;
-        PathDrawing.Draw(canvas, plan, 2, y - 4, paper.WidthMm - 4, paper.HeightMm - y - legend - 4);
-        Legend(canvas, plan, paper.HeightMm - legend - 4, paper.WidthMm);
+        double legend = 6.2 * Math.Ceiling((plan.Grid.Families.Count + 3 + (plan.Route.Cuts > 0 ? 1 : 0)) / 2.0), table = 5 * 4.6 + 10;
+        double width = paper.WidthMm - 2, room = paper.HeightMm - y - legend - table - 12;
+        double height = Math.Min(room, PathDrawing.HeightFor(plan, width));
+        double spare = Math.Min(room - height, 16);
+        PathDrawing.Draw(canvas, plan, 1, y - 3 + spare / 3, width, height);
+        double below = y + height + spare * 2 / 3 + 5;
+        Legend(canvas, plan, below, paper.WidthMm);
+        Corners(canvas, plan, below + legend + 6);
+    }
+
+    /// <summary>The same order from each of the four corners.</summary>
+    private static void Corners(Canvas canvas, BlockPlan plan, double y)
+    {
+        double[] columns = [Edge, Edge + 62, Edge + 88, Edge + 114, Edge + 150, Edge + 186];
+        string[] heads = ["The same order from each corner", "cuts", "turns", "bounces", "ditch again", "in all"];
+        for (int c = 0; c < heads.Length; c++) canvas.Text(columns[c], y, heads[c], 3.1, "#555555", c == 0 ? Anchor.Start : Anchor.End);
+        canvas.Line(Edge, y + 1.5, Edge + 186, y + 1.5, new Pen("#999999", 0.2));
+        foreach (StitchRoute route in plan.Routes.Where(r => r.Rule == plan.Route.Rule))
+        {
+            y += 4.8;
+            bool chosen = route.Start == plan.Route.Start;
+            string[] cells =
+            [
+                RouteWords.Corner(route.Start) + (chosen ? " (drawn here)" : ""), LengthWords.Number(route.Cuts), LengthWords.Number(route.Pivots),
+                LengthWords.Number(route.Bounces), plan.Lengths.Say(route.DitchAgainMm), plan.Lengths.SayLong(route.StitchedMm),
+            ];
+            for (int c = 0; c < cells.Length; c++) canvas.Text(columns[c], y, cells[c], 3.1, "#222222", c == 0 ? Anchor.Start : Anchor.End, bold: chosen);
+        }
     }
 
     private static void Legend(Canvas canvas, BlockPlan plan, double y, double width)
@@ -71,6 +95,14 @@ public static class PathSheet
         }
         if (plan.Route.DitchMm > 0) Entry(new Pen(FamilyStyle.Ditch, 0.6), "ditch, sewn for the first time");
         if (plan.Route.DitchAgainMm > 0) Entry(new Pen(FamilyStyle.Again, 0.6, 0.9, 0.7), "travel over ditch already stitched");
+        if (plan.Route.Cuts > 0)
+        {
+            double cx = Edge + slot % 2 * column + 4, cy = y + slot / 2 * 6.2 - 1.1;
+            canvas.Line(cx - 1, cy - 1, cx + 1, cy + 1, new Pen("#a01020", 0.4));
+            canvas.Line(cx - 1, cy + 1, cx + 1, cy - 1, new Pen("#a01020", 0.4));
+            canvas.Text(cx + 16, cy + 1.1, "thread cut, or begun again", 3.3, "#333333");
+            slot++;
+        }
         double bx = Edge + slot % 2 * column, by = y + slot / 2 * 6.2;
         canvas.Circle(bx + 4, by - 1.1, 2.1, new Pen("#333333", 0.25), "#ffffff");
         canvas.Text(bx + 4, by - 0.2, "7", 2.6, "#333333", Anchor.Middle, bold: true);

@@ -117,7 +117,7 @@ public static class TemplateSheet
         double textWidth = PrintScale.InchBarMm - planWidth - 3;
         page.Text(bx, ty, $"Marking template, page {index + 1} of {layout.Tiles.Count}", 3.6, Ink, bold: true);
         double at = ty + 4.3;
-        at = page.Paragraph(bx, at, textWidth, plan.SizeWords + (plan.Settings.GridName.Length > 0 ? ", " + plan.Settings.GridName : ""), 2.7, Ink);
+        at = page.Paragraph(bx, at, textWidth, plan.Title, 2.7, Ink);
         at = page.Paragraph(bx, at, textWidth, "Print at 100 % (actual size). Measure a bar: if it is off, the whole template is.", 2.5, Quiet, 1.25);
         if (layout.Tiles.Count > 1)
             page.Paragraph(bx, at, textWidth, $"Row {tile.Row + 1}, column {tile.Column + 1}. Cut on the dotted line and lay the crosses of the same letter on each other.", 2.5, Quiet, 1.25);

@@ -13,7 +13,7 @@ public static class SummaryPage
 {
     /// <param name="notes">Sentences on how the grid fits the block.</param>
     public static string Html(BlockPlan plan, IReadOnlyList<string> notes) => PathPage.Read("summary.html")
-        .Replace("{{title}}", Esc($"{Capital(plan.SizeWords)}{(plan.Settings.GridName.Length > 0 ? ", " + plan.Settings.GridName : "")}"), StringComparison.Ordinal)
+        .Replace("{{title}}", Esc(plan.Title), StringComparison.Ordinal)
         .Replace("{{grid}}", Esc(GridWords(plan)), StringComparison.Ordinal)
         .Replace("{{picture}}", PathSheet.SvgElement(plan), StringComparison.Ordinal)
         .Replace("{{key}}", Key(plan), StringComparison.Ordinal)
@@ -57,20 +57,21 @@ public static class SummaryPage
         LengthWords lengths = plan.Lengths;
         (string, string)[] rows =
         [
-            ("Start", RouteWords.Corner(route.Start) + " corner"),
+            ("Start", RouteWords.Corner(route.Start)),
             ("End", new RouteWords(plan.Grid, lengths).Place(route.EndPoint)),
             ("Thread cuts", Number(route.Cuts)),
-            ("Turns", $"{Number(route.Pivots)}, of them {Number(route.Bounces)} bounces"),
-            ("Lines", $"{plan.Grid.Lines.Count}, {lengths.SayLong(route.LinesMm)}"),
-            ("Ditch", lengths.SayLong(route.DitchMm)),
+            ("Turns", $"{Number(route.Pivots)} ({Number(route.Bounces)} bounces)"),
+            ("Lines", $"{plan.Grid.Lines.Count}, {Short(route.LinesMm)}"),
+            ("Ditch", Short(route.DitchMm)),
             ("Ditch sewn again", lengths.Say(route.DitchAgainMm)),
-            ("Stitched in all", lengths.SayLong(route.StitchedMm)),
+            ("Stitched in all", Short(route.StitchedMm)),
             ("Stitches", Math.Round(plan.Thread.Stitches / 10) * 10 is double s ? s.ToString("#,0", CultureInfo.InvariantCulture) : ""),
             ("Top thread", Band(plan.Thread.TopMm, plan.Thread, lengths)),
             ("Bobbin thread", Band(plan.Thread.BobbinMm, plan.Thread, lengths)),
             ("Needle running", Minutes(plan.Time.NeedleMin)),
             ("At the machine", "about " + Minutes(plan.Time.TotalMin)),
         ];
+        string Short(double mm) => lengths.SayLong(mm).Split(" (")[0];
         return string.Concat(rows.Select(r => $"<tr><th>{Esc(r.Item1)}</th><td>{Esc(r.Item2)}</td></tr>"));
     }
 

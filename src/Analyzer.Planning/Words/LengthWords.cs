@@ -11,6 +11,7 @@ public sealed record LengthWords(bool Inches)
     /// <summary>"4 1/2 in" where it is a whole number of sixteenths, else "4.29 in"; or "109.0 mm".</summary>
     public string Say(double mm)
     {
+        if (Math.Abs(mm) < 0.005) return Inches ? "0 in" : "0 mm";
         if (!Inches) return mm.ToString(Math.Abs(mm) < 10 ? "0.0#" : "0.#", CultureInfo.InvariantCulture) + " mm";
         double inches = mm / Length.MillimetresPerInch;
         double sixteenths = Math.Round(inches * 16);

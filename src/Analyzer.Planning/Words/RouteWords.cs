@@ -72,10 +72,18 @@ public sealed class RouteWords(IntendedGrid grid, LengthWords lengths)
             case StepKind.Ditch when step.Points.Count > 5 || (step.Points.Count == 5 && step.From.DistanceTo(step.To) < SamePlaceMm):
                 return $"Sew once round the block in the ditch, {(IsClockwise(step) ? "clockwise" : "anticlockwise")}, back to the {Place(step.To)}.";
             case StepKind.Ditch:
-                return $"Sew the ditch {Along(step)} to the {Place(step.To)}.";
+                return $"Sew the ditch {Along(step)}, to {Stop(step.To)}.";
             default:
-                return $"Travel in the ditch, over the stitches, {Along(step)} to the {Place(step.To)}.";
+                return $"Travel over the stitched ditch, {Along(step)}, to {Stop(step.To)}.";
         }
+    }
+
+    /// <summary>Where a walk along one side ends: "11 in up", "4 in from the left", "the lower left corner".</summary>
+    private string Stop(BlockPoint p)
+    {
+        string place = Place(p);
+        int comma = place.IndexOf(", ", StringComparison.Ordinal);
+        return comma < 0 ? "the " + place : place[(comma + 2)..];
     }
 
     private string Along(RouteStep step)
@@ -86,18 +94,19 @@ public sealed class RouteWords(IntendedGrid grid, LengthWords lengths)
             BlockPoint a = step.Points[i - 1], b = step.Points[i];
             bool upright = Math.Abs(a.Xmm - b.Xmm) < 1e-6;
             string side = upright ? (a.Xmm < grid.Size.WidthMm / 2 ? "left side" : "right side") : a.Ymm < grid.Size.HeightMm / 2 ? "top" : "bottom";
-            parts.Add($"{Direction(a, b)} {(upright ? "the" : "along the")} {side} for {lengths.Say(a.DistanceTo(b))}");
+            string way = upright ? (b.Ymm < a.Ymm ? "up the" : "down the") : b.Xmm > a.Xmm ? "right along the" : "left along the";
+            parts.Add($"{way} {side} for {lengths.Say(a.DistanceTo(b))}");
         }
-        return string.Join(", round the corner, ", parts) + ",";
+        return string.Join(", round the corner, ", parts);
     }
 
     private static string Direction(BlockPoint a, BlockPoint b)
     {
         double dx = b.Xmm - a.Xmm, dy = b.Ymm - a.Ymm;
         string upDown = dy < 0 ? "up" : "down", side = dx > 0 ? "right" : "left";
-        if (Math.Abs(dx) < 0.02 * Math.Abs(dy)) return upDown;
-        if (Math.Abs(dy) < 0.02 * Math.Abs(dx)) return $"to the {side}";
-        return $"{upDown} to the {side}";
+        if (Math.Abs(dx) < 0.02 * Math.Abs(dy)) return $"straight {upDown}";
+        if (Math.Abs(dy) < 0.02 * Math.Abs(dx)) return "across";
+        return $"{upDown} and {side}";
     }
 
     private static bool IsClockwise(RouteStep step)

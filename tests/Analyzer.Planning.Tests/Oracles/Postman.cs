@@ -43,28 +43,31 @@ public sealed class Postman
 
     public int OddCount => _degree.Count(d => d % 2 == 1);
 
-    public double ClosedExtra() => Match(Odd(-1, -1));
+    public double ClosedExtra() => Match(Odd(-1))[^1];
 
+    /// <summary>Best start and end: two odd points are left out of the matching.</summary>
     public double OpenExtra()
     {
-        double best = ClosedExtra();
-        for (int s = 0; s < _nodes; s++) best = Math.Min(best, OpenExtraFrom(s));
-        return best;
+        List<int> odd = Odd(-1);
+        double[] best = Match(odd);
+        double least = best[^1];
+        for (int i = 0; i < odd.Count; i++)
+            for (int j = 0; j < i; j++) least = Math.Min(least, best[(best.Length - 1) & ~(1 << i) & ~(1 << j)]);
+        return least;
     }
 
-    /// <summary>Start given, end free.</summary>
+    /// <summary>Start given, end free: the start changes its parity and one odd point, the end, is left out.</summary>
     public double OpenExtraFrom(int start)
     {
-        double best = double.PositiveInfinity;
-        for (int t = 0; t < _nodes; t++)
-            if (t == start || _degree[t] % 2 == 1) best = Math.Min(best, Match(Odd(start, t)));
-        return best;
+        List<int> odd = Odd(start);
+        double[] best = Match(odd);
+        return Enumerable.Range(0, odd.Count).Min(i => best[(best.Length - 1) & ~(1 << i)]);
     }
 
-    private List<int> Odd(int s, int t) =>
-        [.. Enumerable.Range(0, _nodes).Where(i => (_degree[i] + (i == s ? 1 : 0) + (i == t ? 1 : 0)) % 2 == 1)];
+    private List<int> Odd(int start) => [.. Enumerable.Range(0, _nodes).Where(i => (_degree[i] + (i == start ? 1 : 0)) % 2 == 1)];
 
-    private double Match(List<int> odd)
+    /// <summary>For every subset of the odd points, the least length that pairs them all; infinite for odd subsets.</summary>
+    private double[] Match(List<int> odd)
     {
         int n = odd.Count;
         var best = new double[1 << n];
@@ -77,6 +80,6 @@ public sealed class Postman
                 if ((set >> other & 1) == 1)
                     best[set] = Math.Min(best[set], best[set & ~(1 << first) & ~(1 << other)] + _distance[odd[first], odd[other]]);
         }
-        return best[^1];
+        return best;
     }
 }

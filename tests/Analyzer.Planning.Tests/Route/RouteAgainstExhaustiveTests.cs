@@ -53,7 +53,7 @@ public sealed class RouteAgainstExhaustiveTests
     public void BorderThenLastFamily_OnSmallBlocks_TravelsNoMoreThanTheBestOfAll()
     {
         int split = 0;
-        foreach (IntendedGrid grid in SmallBlocks(2, 500, 8))
+        foreach (IntendedGrid grid in SmallBlocks(2, 220, 8))
         {
             int last = RoutePlanner.LastFamily(grid.Families);
             int[] group = [.. grid.Lines.Select(l => l.Family == last ? 1 : 0)];
@@ -77,7 +77,7 @@ public sealed class RouteAgainstExhaustiveTests
     public void AnyOrder_OnSmallBlocks_TravelsNoMoreThanTheBestOfAll()
     {
         int tried = 0;
-        foreach (IntendedGrid grid in SmallBlocks(3, 60, 5))
+        foreach (IntendedGrid grid in SmallBlocks(3, 40, 5))
         {
             var planner = new RoutePlanner(grid);
             if (planner.Ring.Count + grid.Lines.Count > 17) continue;
@@ -113,7 +113,7 @@ public sealed class RouteAgainstExhaustiveTests
     public void CuttingRules_OnSmallBlocks_CutAsSeldomAsCanBe()
     {
         int tried = 0;
-        foreach (IntendedGrid grid in SmallBlocks(5, 60, 8))
+        foreach (IntendedGrid grid in SmallBlocks(5, 40, 8))
         {
             var planner = new RoutePlanner(grid);
             int start = planner.Ring.CornerNode(BlockCorner.LowerLeft);
