@@ -1,0 +1,40 @@
+@echo off
+rem Builds the program once and runs it with the words given. Without words it measures the sample block.
+rem   tools\run.cmd
+rem   tools\run.cmd measure PHOTO --size 8in --grid triangle:1in --out FOLDER
+setlocal
+set "ROOT=%~dp0.."
+set "PROGRAM=%ROOT%\src\Analyzer.Cli\bin\Release\net10.0\analyzer.dll"
+set "STAMP=%ROOT%\src\Analyzer.Cli\bin\Release\net10.0\.fresh"
+set DOTNET_NOLOGO=1
+set DOTNET_CLI_TELEMETRY_OPTOUT=1
+where dotnet >nul 2>nul
+if errorlevel 1 (
+    echo The .NET 10 SDK is missing: install it and run this again. 1>&2
+    exit /b 1
+)
+if not exist "%PROGRAM%" goto build
+if not exist "%STAMP%" goto build
+powershell -NoProfile -Command "$s=(Get-Item -LiteralPath $env:STAMP).LastWriteTimeUtc; $n=Get-ChildItem -LiteralPath (Join-Path $env:ROOT 'src') -Recurse -File | Where-Object { $_.FullName -notmatch '\\(bin|obj)\\' -and $_.LastWriteTimeUtc -gt $s } | Select-Object -First 1; if ($n) { exit 1 }"
+if not errorlevel 1 goto run
+:build
+dotnet --list-sdks | findstr /b "10." >nul
+if errorlevel 1 (
+    echo This needs the .NET SDK 10: install it and run this again. 1>&2
+    exit /b 1
+)
+echo Building (once; the first time also fetches packages and takes a minute or two) ... 1>&2
+dotnet build "%ROOT%\src\Analyzer.Cli\Analyzer.Cli.csproj" -c Release -v quiet --nologo 1>&2
+if errorlevel 1 (
+    echo The build failed; the lines above say where. 1>&2
+    exit /b 1
+)
+echo built > "%STAMP%"
+:run
+if not "%~1"=="" goto given
+echo Measuring the sample block (tools\run.cmd --help lists the commands). 1>&2
+dotnet "%PROGRAM%" measure "%ROOT%\testimages\sample.jpg" --size 8in --grid triangle:1in --out "%ROOT%\out\sample"
+exit /b %errorlevel%
+:given
+dotnet "%PROGRAM%" %*
+exit /b %errorlevel%

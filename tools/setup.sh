@@ -1,0 +1,81 @@
+# Shared by run, test, check and bench: what the machine must have, and building only when something changed.
+# Sourced, not run. Expects $root.
+
+export DOTNET_NOLOGO=1 DOTNET_CLI_TELEMETRY_OPTOUT=1 MSBUILDDISABLENODEREUSE=1
+
+say() { printf '%s\n' "$*" >&2; }
+
+stop() { say "$*"; exit 1; }
+
+# The .NET SDK that builds the program.
+need_sdk() {
+    command -v dotnet >/dev/null 2>&1 ||
+        stop "The .NET 10 SDK is missing: install it (on Debian and Ubuntu the package dotnet-sdk-10.0) and run this again."
+    local sdks
+    sdks=$(dotnet --list-sdks 2>/dev/null) || sdks=
+    grep -q '^10\.' <<<"$sdks" ||
+        stop "This needs the .NET SDK 10, but dotnet here offers only: ${sdks:-none}. Install SDK 10 and run this again."
+}
+
+has_library() {
+    local place
+    for place in /usr/lib/*/"$1" /usr/lib/"$1" /usr/lib64/"$1" /lib/*/"$1" /usr/local/lib/"$1"; do
+        [ -e "$place" ] && return 0
+    done
+    return 1
+}
+
+# apt_install PACKAGE: 0 when it is there afterwards.
+apt_install() {
+    say "Installing $1 through apt ..."
+    if ! DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends "$1" >/dev/null 2>&1; then
+        apt-get update -q >/dev/null 2>&1 || true
+        DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends "$1" >/dev/null 2>&1
+    fi
+}
+
+can_apt() { command -v apt-get >/dev/null 2>&1 && [ "$(id -u)" = 0 ]; }
+
+# The OpenCV library of the NuGet package is linked against GTK 3, even though no window is ever opened.
+need_gtk() {
+    [ "$(uname -s)" = Linux ] || return 0
+    has_library libgtk-3.so.0 && return 0
+    command -v apt-get >/dev/null 2>&1 ||
+        stop "The library libgtk-3.so.0 is missing, which OpenCV needs: install your system's GTK 3 package and run this again."
+    can_apt ||
+        stop "The library libgtk-3.so.0 is missing, which OpenCV needs, and only root may install it: run \"sudo apt-get install libgtk-3-0\" and then this again."
+    apt_install libgtk-3-0 && has_library libgtk-3.so.0 ||
+        stop "libgtk-3-0 could not be installed through apt: run \"apt-get install libgtk-3-0\" yourself, see why it fails, and run this again."
+}
+
+# is_fresh STAMP PRODUCT DIR...: true when nothing under the DIRs changed since STAMP and PRODUCT exists.
+# Directories count too, so that a deleted file is noticed.
+is_fresh() {
+    local stamp=$1 product=$2
+    shift 2
+    [ -e "$stamp" ] && [ -e "$product" ] || return 1
+    [ -z "$(find "$@" \( -name bin -o -name obj \) -prune -o -newer "$stamp" -print -quit 2>/dev/null)" ]
+}
+
+# build_once PROJECT PRODUCT DIR...: builds PROJECT in Release unless PRODUCT is newer than everything under the DIRs.
+build_once() {
+    local project=$1 product=$2 stamp log started
+    shift 2
+    stamp="$(dirname "$product")/.fresh"
+    is_fresh "$stamp" "$product" "$@" && return 0
+    need_sdk
+    say "Building $(basename "$project" .csproj) (once; the first time also fetches packages and takes a minute or two) ..."
+    # bin and obj are made first: their appearing would make their parents look changed.
+    find "$@" -name '*.csproj' -execdir mkdir -p bin obj \;
+    started=$(mktemp)
+    log=$(mktemp)
+    if ! dotnet build "$project" -c Release -v quiet --nologo >"$log" 2>&1; then
+        cat "$log" >&2
+        rm -f "$log" "$started"
+        stop "The build failed; the lines above say where."
+    fi
+    rm -f "$log"
+    # The stamp carries the time the build began, so that a change made meanwhile is not missed.
+    touch -r "$started" "$stamp"
+    rm -f "$started"
+}
