@@ -1,3 +1,4 @@
+if (args is ["corners", .. string[] cornerArgs]) return Analyzer.Bench.CornersBench.Run(cornerArgs);
 if (args is ["path", .. string[] pathArgs]) return Analyzer.Bench.PathBench.Run(pathArgs);
-Console.WriteLine("Give the name of a bench: path.");
+Console.WriteLine("Give the name of a bench: corners, path.");
 return 2;

@@ -1,0 +1,119 @@
+using System.Diagnostics;
+using System.Globalization;
+using Analyzer.Core.Geometry;
+using Analyzer.Testing;
+using Analyzer.Vision.Corners;
+using Analyzer.Vision.Photos;
+
+namespace Analyzer.Bench;
+
+/// <summary>Corner finder against rendered truth: share found, error, honesty of confidence and of the stated uncertainty, time.</summary>
+internal static class CornersBench
+{
+    /// <summary>A corner farther off than this is wrong, mm.</summary>
+    private const double WrongMm = 2;
+
+    private sealed record Result(int Seed, string What, double WorstMm, double[] CornersMm, double RefinedMm, CornerConfidence Confidence, double[] OverU, double Milliseconds, string Note);
+
+    public static int Run(string[] args)
+    {
+        CultureInfo.CurrentCulture = CultureInfo.InvariantCulture;
+        int count = Number(args, "--count", 30), seed = Number(args, "--seed", 1), side = Number(args, "--side", 0);
+        string? pictures = Value(args, "--pictures"), tierName = Value(args, "--tier"), only = Value(args, "--only");
+        var results = new List<Result>();
+        for (int i = 0; i < count; i++)
+        {
+            if (only is not null && (seed + i).ToString() != only) continue;
+            SceneSettings settings = Settings(seed + i, tierName, side);
+            Result result = One(settings, pictures);
+            results.Add(result);
+            Console.WriteLine($"{result.Seed,6} {result.Confidence,-6} worst {result.WorstMm,7:0.000} mm  refined {result.RefinedMm,7:0.000} mm  {result.Milliseconds,5:0} ms  {result.What}  {result.Note}");
+        }
+        Summary(results);
+        return 0;
+    }
+
+    private static SceneSettings Settings(int seed, string? tier, int sideMm)
+    {
+        Tier which = tier is null ? (Tier)(seed % 3) : Enum.Parse<Tier>(tier, true);
+        return sideMm > 0 ? SceneSettings.Random(seed, which, sideMm) : SceneSettings.Random(seed, which);
+    }
+
+    private static Result One(SceneSettings settings, string? pictures)
+    {
+        SyntheticPhoto rendered = SceneRenderer.Render(settings);
+        SceneTruth truth = rendered.Truth;
+        using Photo photo = PhotoReader.Read(rendered.ToJpeg(settings.Finish.JpegQuality), $"scene-{settings.Seed}.jpg");
+        var clock = Stopwatch.StartNew();
+        FoundBlock? found = BlockFinder.Find(photo, truth.Grid);
+        double time = clock.Elapsed.TotalMilliseconds;
+        PhotoPoint[] real = truth.Corners.ToArray();
+        string what = $"{settings.Surround.Kind} {settings.Table.Kind} {settings.GridName} {settings.Cloth.Print} tilt {settings.Camera.TiltDeg:0} {photo.WidthPx}x{photo.HeightPx}";
+        double refined = WorstMm(truth, real, CornerRefiner.Refine(photo, Clicked(truth, settings.Seed), truth.Grid).Corners.ToArray()).Max();
+        if (found is null) return new Result(settings.Seed, what, double.PositiveInfinity, [], refined, CornerConfidence.Low, [], time, "nothing found");
+        PhotoPoint[] corners = found.Corners.ToArray();
+        double[] mm = WorstMm(truth, real, corners), overU = new double[8];
+        for (int k = 0; k < 8; k++)
+        {
+            double error = k % 2 == 0 ? corners[k / 2].X - real[k / 2].X : corners[k / 2].Y - real[k / 2].Y;
+            overU[k] = Math.Abs(error) / Math.Sqrt(found.CovariancePx[k, k]);
+        }
+        string note = string.Join(' ', found.Scores.Select(p => $"{p.Key}={p.Value:0.00}")) + (found.QuarterTurns != 0 ? " TURNED" : "") + " u " + (found.Corners.UncertaintyPx / truth.PixelsPerMmLowest).ToString("0.00");
+        if (pictures is not null)
+        {
+            Directory.CreateDirectory(pictures);
+            File.WriteAllBytes(Path.Combine(pictures, $"{settings.Seed}.png"), CornerPicture.Png(photo, found));
+        }
+        return new Result(settings.Seed, what, mm.Max(), mm, refined, found.Confidence, overU, time, note);
+    }
+
+    private static double[] WorstMm(SceneTruth truth, PhotoPoint[] real, PhotoPoint[] found)
+    {
+        Homography mm = truth.PhotoFromBlock.Inverse();
+        return [.. Enumerable.Range(0, 4).Select(i =>
+        {
+            (double ax, double ay) = mm.Map(real[i].X, real[i].Y);
+            (double bx, double by) = mm.Map(found[i].X, found[i].Y);
+            return Math.Sqrt((ax - bx) * (ax - bx) + (ay - by) * (ay - by));
+        })];
+    }
+
+    /// <summary>Marks up to 2 % of the longer side off, in any direction.</summary>
+    private static BlockCorners Clicked(SceneTruth truth, int seed)
+    {
+        var random = new Random(seed);
+        double most = CornerRefiner.MostOffShare * Math.Max(truth.Grid.Size.WidthMm, truth.Grid.Size.HeightMm);
+        return BlockCorners.FromArray([.. truth.Grid.Size.Corners().Select(p =>
+        {
+            double angle = 2 * Math.PI * random.NextDouble(), off = most * Math.Sqrt(random.NextDouble());
+            (double x, double y) = truth.PhotoFromBlock.Map(p.Xmm + off * Math.Cos(angle), p.Ymm + off * Math.Sin(angle));
+            return new PhotoPoint(x, y);
+        })], 5);
+    }
+
+    private static void Summary(List<Result> results)
+    {
+        if (results.Count == 0) return;
+        List<Result> right = [.. results.Where(r => r.WorstMm <= WrongMm)];
+        double[] corners = [.. right.SelectMany(r => r.CornersMm).Order()], over = [.. right.SelectMany(r => r.OverU)];
+        Console.WriteLine();
+        Console.WriteLine($"found within {WrongMm} mm            {right.Count} of {results.Count}");
+        Console.WriteLine($"  of these high / medium / low  {right.Count(r => r.Confidence == CornerConfidence.High)} / {right.Count(r => r.Confidence == CornerConfidence.Medium)} / {right.Count(r => r.Confidence == CornerConfidence.Low)}");
+        Console.WriteLine($"wrong without saying low        {results.Count(r => r.WorstMm > WrongMm && r.Confidence != CornerConfidence.Low)}");
+        if (corners.Length > 0)
+        {
+            Console.WriteLine($"corner error, median and p95    {corners[corners.Length / 2]:0.000} mm, {corners[(int)(0.95 * (corners.Length - 1))]:0.000} mm");
+            Console.WriteLine($"inside 1 u and 2 u              {100.0 * over.Count(o => o <= 1) / over.Length:0} %, {100.0 * over.Count(o => o <= 2) / over.Length:0} %");
+        }
+        Console.WriteLine($"refined from bad marks          {results.Count(r => r.RefinedMm <= 1)} of {results.Count} within 1 mm");
+        Console.WriteLine($"time, median                    {results.Select(r => r.Milliseconds).Order().ElementAt(results.Count / 2):0} ms");
+    }
+
+    private static int Number(string[] args, string name, int otherwise) => int.TryParse(Value(args, name), out int value) ? value : otherwise;
+
+    private static string? Value(string[] args, string name)
+    {
+        int at = Array.IndexOf(args, name);
+        return at >= 0 && at + 1 < args.Length ? args[at + 1] : null;
+    }
+}
