@@ -18,11 +18,11 @@ internal static class PathBench
         Console.WriteLine($"Travel path, four corners each. {Environment.ProcessorCount} cores, .NET {Environment.Version}, {runs} runs.");
         Console.WriteLine("lines a family   lines in all   rule                    best ms   median ms   per line us");
         bool inTime = true;
-        foreach (string kind in (string[])["closing", "not closing"])
+        foreach (string kind in (string[])["closing", "not closing", "loops only"])
             foreach (int n in (int[])[10, 20, 40, 80, 160])
                 foreach (RouteRule rule in (RouteRule[])[RouteRule.BorderThenLastFamily, RouteRule.BorderFirst, RouteRule.AnyOrder])
                 {
-                    IntendedGrid grid = Triangle(n, kind == "closing");
+                    IntendedGrid grid = Triangle(n, kind);
                     double[] times = [.. Enumerable.Range(0, runs + 3).Select(_ => Time(grid, rule)).Skip(3).Order()];
                     double median = times[times.Length / 2];
                     Console.WriteLine(string.Create(CultureInfo.InvariantCulture,
@@ -41,16 +41,23 @@ internal static class PathBench
         return Stopwatch.GetElapsedTime(start).TotalMilliseconds;
     }
 
-    /// <summary>n lines a family: 45 degrees and horizontals that meet on the border, or an equilateral grid whose lines miss each other there.</summary>
-    private static IntendedGrid Triangle(int n, bool closing)
+    /// <summary>
+    /// n lines a family: 45 degrees and horizontals that meet on the border; the same moved off the corners, so that the diagonals are
+    /// closed loops only; or an equilateral grid whose lines miss each other on the border.
+    /// </summary>
+    private static IntendedGrid Triangle(int n, string kind)
     {
         const double cellMm = 9;
         double side = n * cellMm / 2;
         var size = new BlockSize(Math.Max(side, 20), Math.Max(side, 20));
-        var corner = new BlockPoint(0, size.HeightMm);
-        double d = closing ? cellMm / Math.Sqrt(2) : side * (Math.Sin(Math.PI / 3) + 0.5) / n;
-        return closing
-            ? new IntendedGrid(size, [new LineFamily(45, d, corner), new LineFamily(-45, d, corner), new LineFamily(0, cellMm / 2, corner)])
-            : new IntendedGrid(size, [new LineFamily(60, d, corner), new LineFamily(-60, d, corner), new LineFamily(0, d, corner)]);
+        if (kind == "not closing")
+        {
+            var corner = new BlockPoint(0, size.HeightMm);
+            double d = side * (Math.Sin(Math.PI / 3) + 0.5) / n;
+            return new IntendedGrid(size, [new LineFamily(60, d, corner), new LineFamily(-60, d, corner), new LineFamily(0, d, corner)]);
+        }
+        var through = new BlockPoint(kind == "closing" ? 0 : cellMm / 2, size.HeightMm);
+        double spacing = cellMm / Math.Sqrt(2);
+        return new IntendedGrid(size, [new LineFamily(45, spacing, through), new LineFamily(-45, spacing, through), new LineFamily(0, cellMm / 2, through)]);
     }
 }

@@ -91,15 +91,22 @@ public sealed class RoutePlanner
 
     private Way LineWay(int line) => new(WayKind.Line, line, _chords[line].A, _chords[line].B);
 
-    /// <summary>The end with the shortest exact travel, looked for in the order of the parity bound.</summary>
-    private int BestEnd(TravelProblem problem, int start)
+    /// <summary>The end with the shortest exact travel, looked for in the order of what parity and joining at least demand.</summary>
+    /// <param name="limit">Travel that another way already reaches; ends that cannot beat it are not looked at.</param>
+    private int BestEnd(TravelProblem problem, int start, double limit = double.PositiveInfinity)
     {
-        var ends = Enumerable.Range(0, _ring.Count).Where(t => problem.Touches(t) || t == start)
-            .Select(t => (Bound: problem.Bound(start, t), Node: t)).ToArray();
-        Array.Sort(ends);
-        double best = double.PositiveInfinity;
+        double join = problem.JoinBound(start);
+        var ends = new List<(double Bound, double Slack, int Node)>(_ring.Count);
+        for (int t = 0; t < _ring.Count; t++)
+            if (problem.Touches(t) || t == start)
+            {
+                double parity = problem.Bound(start, t);
+                if (Math.Max(parity, join) < limit - 1e-9) ends.Add((Math.Max(parity, join), join - parity, t));
+            }
+        ends.Sort();
+        double best = limit;
         int end = start;
-        foreach ((double bound, int t) in ends)
+        foreach ((double bound, _, int t) in ends)
         {
             if (bound >= best - 1e-9) break;
             double exact = problem.Solve(start, t).TravelMm;
@@ -134,20 +141,31 @@ public sealed class RoutePlanner
     {
         var early = new TravelProblem(_ring.Gaps, [.. _early.Select(i => _chords[i])], false);
         var late = new TravelProblem(_ring.Gaps, [.. _late.Select(i => _chords[i])], false);
-        double[] rest = late.BestBounds();
-        var middles = Enumerable.Range(0, _ring.Count).Where(m => early.Touches(m) || m == start)
-            .Select(m => (Bound: early.Bound(start, m) + rest[m], Node: m)).ToArray();
-        Array.Sort(middles);
+        (double[] rest, int[] restEnds) = late.BestBounds();
+        double join = early.JoinBound(start);
+        var middles = new List<(double Bound, double Slack, int Node)>(_ring.Count);
+        for (int m = 0; m < _ring.Count; m++)
+            if (early.Touches(m) || m == start)
+            {
+                double parity = early.Bound(start, m);
+                middles.Add((Math.Max(parity, join) + rest[m], join - parity, m));
+            }
+        middles.Sort();
         double best = double.PositiveInfinity;
         int middle = start, end = start;
-        foreach ((double bound, int m) in middles)
+        foreach ((double bound, _, int m) in middles)
         {
             if (bound >= best - 1e-9) break;
             double first = early.Solve(start, m).TravelMm;
             if (first + rest[m] >= best - 1e-9) continue;
-            int t = BestEnd(late, m);
-            double sum = first + late.Solve(m, t).TravelMm;
-            if (sum < best - 1e-9) (best, middle, end) = (sum, m, t);
+            int t = restEnds[m];
+            double second = late.Solve(m, t).TravelMm;
+            if (first + second < best - 1e-9) (best, middle, end) = (first + second, m, t);
+            // Where the likeliest end does not reach its bound, the others that could beat the best so far are searched.
+            if (second <= rest[m] + 1e-9) continue;
+            t = BestEnd(late, m, best - first);
+            second = late.Touches(t) ? late.Solve(m, t).TravelMm : double.PositiveInfinity;
+            if (first + second < best - 1e-9) (best, middle, end) = (first + second, m, t);
         }
         walk.AddRange(Sew(early, _early, start, middle));
         walk.AddRange(Sew(late, _late, middle, end));

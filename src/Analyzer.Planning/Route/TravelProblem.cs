@@ -20,6 +20,8 @@ internal sealed class TravelProblem
     private readonly bool _joined;
     private readonly int _pieces;
     private readonly int[] _parent;
+    private List<(double Length, int From, int Count)>? _ways;
+    private int _waysKey;
 
     /// <param name="gaps">Length of each stretch of the ring, mm.</param>
     /// <param name="chords">Ring points of each line's two ends.</param>
@@ -77,34 +79,43 @@ internal sealed class TravelProblem
         return Math.Min(one, Total - one);
     }
 
-    /// <summary>For every start, the smallest <see cref="Bound"/> over all ends this set touches. Linear.</summary>
-    public double[] BestBounds()
+    /// <summary>For every start, the smallest <see cref="Bound"/> over all ends this set touches, and that end. Linear.</summary>
+    public (double[] Bounds, int[] Ends) BestBounds()
     {
         int n = _gaps.Length;
         var best = new double[n];
+        var ends = new int[n];
         Array.Fill(best, double.PositiveInfinity);
-        double low = double.PositiveInfinity, high = double.NegativeInfinity;
-        for (int i = 0; i < n; i++)
+        void Pass(IEnumerable<int> nodes, int sign)
         {
-            if (_touched[i])
+            int low = -1, high = -1;
+            foreach (int i in nodes)
             {
-                low = Math.Min(low, -_signed[i]);
-                high = Math.Max(high, -_signed[i]);
+                if (_touched[i])
+                {
+                    if (low < 0 || sign * _signed[i] < sign * _signed[low]) low = i;
+                    if (high < 0 || sign * _signed[i] > sign * _signed[high]) high = i;
+                }
+                foreach (int end in (ReadOnlySpan<int>)[low, high])
+                    if (end >= 0 && Bound(i, end) is double bound && bound < best[i]) (best[i], ends[i]) = (bound, end);
             }
-            best[i] = Math.Min(_base + _signed[i] + low, Total - (_base + _signed[i] + high));
         }
-        low = double.PositiveInfinity;
-        high = double.NegativeInfinity;
-        for (int i = n - 1; i >= 0; i--)
-        {
-            if (_touched[i])
-            {
-                low = Math.Min(low, _signed[i]);
-                high = Math.Max(high, _signed[i]);
-            }
-            best[i] = Math.Min(best[i], Math.Min(_base + low - _signed[i], Total - (_base + high - _signed[i])));
-        }
-        return best;
+        Pass(Enumerable.Range(0, n), -1);
+        Pass(Enumerable.Range(0, n).Reverse(), 1);
+        return (best, ends);
+    }
+
+    /// <summary>Travel that joining all pieces to the start demands, whatever the end, mm: a minimum spanning tree of ways walked once.</summary>
+    public double JoinBound(int start)
+    {
+        if (_joined) return 0;
+        List<(double Length, int From, int Count)> ways = WaysFor(start);
+        Array.Copy(_piece, _parent, _gaps.Length);
+        int pieces = _pieces + (_touched[start] ? 0 : 1);
+        double length = 0;
+        foreach ((double way, int from, int count) in ways)
+            if (pieces > 1 && Unite(from, (from + count) % _gaps.Length, ref pieces)) length += way;
+        return length;
     }
 
     /// <summary>The exact shortest travel from start to end, mm, and how often each stretch is walked.</summary>
@@ -132,28 +143,14 @@ internal sealed class TravelProblem
         if (complement) length = Total - length;
         var joins = new List<int>();
         if (_joined) return (length, joins);
-        int n = _gaps.Length;
-        int pieces = _pieces + (_touched[start] ? 0 : 1) + (_touched[end] || end == start ? 0 : 1);
+        if (!_touched[end] && end != start) throw new ArgumentException("A route ends where one of its lines does.", nameof(end));
+        int n = _gaps.Length, pieces = _pieces + (_touched[start] ? 0 : 1);
+        List<(double Length, int From, int Count)> ways = WaysFor(start);
         Array.Copy(_piece, _parent, n);
-        bool IsStop(int node) => _touched[node] || node == start || node == end;
-        // Untouched points between two stops are passed through: the stretch from stop to stop is one piece of way.
-        int first = 0;
-        while (!IsStop(first)) first++;
-        var free = new List<(double Length, int From, int Count)>();
-        for (int from = first, walked = 0; walked < n;)
-        {
-            int count = 1;
-            double way = _gaps[from];
-            while (!IsStop((from + count) % n)) way += _gaps[(from + count++) % n];
-            int to = (from + count) % n;
-            if (IsOn(from, start, end, complement)) Unite(from, to, ref pieces);
-            else free.Add((way, from, count));
-            from = to;
-            walked += count;
-        }
+        foreach ((_, int from, int count) in ways)
+            if (IsOn(from, start, end, complement)) Unite(from, (from + count) % n, ref pieces);
         if (pieces == 1) return (length, joins);
-        free.Sort();
-        foreach ((double way, int from, int count) in free)
+        foreach ((double way, int from, int count) in ways)
         {
             if (!Unite(from, (from + count) % n, ref pieces)) continue;
             length += 2 * way;
@@ -161,6 +158,30 @@ internal sealed class TravelProblem
             if (pieces == 1) break;
         }
         return (length, joins);
+    }
+
+    /// <summary>The ring as ways from stop to stop, shortest first. Stops are the points that lines touch, and the start; others are passed through.</summary>
+    private List<(double Length, int From, int Count)> WaysFor(int start)
+    {
+        int key = _touched[start] ? -1 : start;
+        if (_ways is not null && _waysKey == key) return _ways;
+        int n = _gaps.Length;
+        bool IsStop(int node) => _touched[node] || node == start;
+        var ways = new List<(double Length, int From, int Count)>();
+        int first = 0;
+        while (!IsStop(first)) first++;
+        for (int from = first, walked = 0; walked < n;)
+        {
+            int count = 1;
+            double way = _gaps[from];
+            while (!IsStop((from + count) % n)) way += _gaps[(from + count++) % n];
+            ways.Add((way, from, count));
+            from = (from + count) % n;
+            walked += count;
+        }
+        ways.Sort();
+        (_ways, _waysKey) = (ways, key);
+        return ways;
     }
 
     private bool Unite(int a, int b, ref int pieces)
