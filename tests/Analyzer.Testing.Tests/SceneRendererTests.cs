@@ -12,7 +12,7 @@ public sealed class SceneRendererTests
     [Fact]
     public void Render_OfSameSettings_GivesSameBytes()
     {
-        SceneSettings settings = SceneSettings.Random(5, Tier.Hard, 60);
+        SceneSettings settings = SceneSettings.Random(5, Tier.Hard, 50);
         Assert.Equal(SceneRenderer.Render(settings).Rgb, SceneRenderer.Render(settings).Rgb);
     }
 

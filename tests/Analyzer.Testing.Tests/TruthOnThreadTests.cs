@@ -56,8 +56,8 @@ public sealed class TruthOnThreadTests
 
     private static SceneSettings Crisp(double angleDeg, double tiltDeg, double k1)
     {
-        var size = new BlockSize(90, 90);
-        CameraSettings camera = SceneSettings.Framing(size, 10, 20);
+        var size = new BlockSize(80, 80);
+        CameraSettings camera = SceneSettings.Framing(size, 10, 8);
         return new SceneSettings
         {
             Seed = 11, Size = size, Families = [new LineFamily(angleDeg, 18, new BlockPoint(9, 9))],

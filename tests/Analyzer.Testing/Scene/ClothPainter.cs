@@ -38,16 +38,18 @@ internal sealed class ClothPainter
     private void PaintRow(int row)
     {
         double y = _texture.YOf(row);
+        (double X, double Y)[] pattern = _distortion.UndoRow(_texture.XOf(0), 1 / _texture.TexelsPerMm, _texture.Width, y);
         for (int col = 0; col < _texture.Width; col++)
         {
             double x = _texture.XOf(col);
-            (double px, double py) = _distortion.Undo(x, y);
+            (double px, double py) = pattern[col];
             bool inside = px >= 0 && py >= 0 && px <= _w && py <= _h;
             double within = Math.Min(Math.Min(px, _w - px), Math.Min(py, _h - py)) * _texture.TexelsPerMm;
             // Texels that the finished edge cuts take their share of both sides: the edge keeps its sub-texel place.
             LinearRgb albedo = Math.Abs(within) < 0.5 ? LinearRgb.Mix(SurroundColour(px, py), BlockColour(px, py), (float)(0.5 + within))
                 : inside ? BlockColour(px, py) : SurroundColour(px, py);
             float weave = inside || SameCloth ? _weave.At(x, y) : _borderWeave.At(x, y);
+            if (inside && _settings.Cloth.WeftTint is { } tint && !_weave.IsWarp(x, y)) albedo *= tint;
             float seam = Seams(px, py, inside);
             _texture[col, row] = albedo * Math.Max(0.05f, weave * seam * _relief.At(x, y));
         }
@@ -78,8 +80,7 @@ internal sealed class ClothPainter
     private float Seams(double x, double y, bool inside)
     {
         SurroundSettings s = _settings.Surround;
-        double edge = inside
-            ? Math.Min(Math.Min(x, _w - x), Math.Min(y, _h - y))
+        double edge = inside ? Math.Min(Math.Min(x, _w - x), Math.Min(y, _h - y))
             : Math.Sqrt(Math.Pow(Math.Max(0, Math.Max(-x, x - _w)), 2) + Math.Pow(Math.Max(0, Math.Max(-y, y - _h)), 2));
         double dark = Groove(edge, s.SeamDarkness);
         if (!inside && !SameCloth)

@@ -13,9 +13,22 @@ internal static class ClutterMaker
     {
         var random = new SeededRandom(settings.Seed, "clutter");
         var items = new List<OverlayItem>();
-        foreach (Clutter kind in settings.Table.Clutter) items.AddRange(One(kind, settings, cloth, random));
+        PlaneArea rim = Rim(settings, cloth);
+        foreach (Clutter kind in settings.Table.Clutter) items.AddRange(One(kind, settings, rim, random));
         return items;
     }
+
+    /// <summary>Where the ID-1 card lies: its centre and turn on the plane.</summary>
+    public static (double X, double Y, double TurnRad) CardPlace(SceneSettings settings)
+    {
+        var random = new SeededRandom(settings.Seed, "card");
+        PlaneArea rim = Rim(settings, settings.ClothOutline());
+        return (rim.RightMm + 5 + CardHeightMm * settings.Table.CardScale / 2, (rim.TopMm + rim.BottomMm) / 2 + random.Uniform(-20, 20), Math.PI / 2 + random.Uniform(-0.15, 0.15));
+    }
+
+    /// <summary>Things lie beyond the cloth, or a little beyond the block where the cloth goes on for ever.</summary>
+    private static PlaneArea Rim(SceneSettings settings, PlaneArea cloth) => new(
+        Math.Max(cloth.LeftMm, -42), Math.Max(cloth.TopMm, -42), Math.Min(cloth.RightMm, settings.Size.WidthMm + 42), Math.Min(cloth.BottomMm, settings.Size.HeightMm + 42));
 
     private static IEnumerable<OverlayItem> One(Clutter kind, SceneSettings settings, PlaneArea cloth, SeededRandom random)
     {
@@ -28,7 +41,7 @@ internal static class ClutterMaker
                 yield return Ruler((cloth.LeftMm + cloth.RightMm) / 2 + random.Uniform(-30, 30), ry, random.Uniform(-0.05, 0.05), random);
                 break;
             case Clutter.Card:
-                yield return Card(cloth.RightMm + 5 + CardHeightMm / 2, (cloth.TopMm + cloth.BottomMm) / 2 + random.Uniform(-20, 20), Math.PI / 2 + random.Uniform(-0.15, 0.15), random);
+                yield return Card(CardPlace(settings), settings.Table.CardScale, random);
                 break;
             case Clutter.Scissors:
                 foreach (OverlayItem part in Scissors(cloth.LeftMm - random.Uniform(4, 16), random.Uniform(cloth.TopMm, cloth.BottomMm), turn, random)) yield return part;
@@ -37,7 +50,7 @@ internal static class ClutterMaker
                 foreach (OverlayItem part in Hand(settings, cloth, random)) yield return part;
                 break;
             case Clutter.Spool:
-                yield return Disc(cloth.RightMm + random.Uniform(16, 30), random.Uniform(cloth.TopMm, cloth.BottomMm), 13, settings.Thread.Colours[0], 6);
+                yield return Spool(cloth.RightMm + random.Uniform(24, 38), random.Uniform(0.1, 0.9) * (cloth.BottomMm - cloth.TopMm) + cloth.TopMm, turn, settings.Thread.Colours[0]);
                 break;
             default:
                 for (int i = 0; i < 5; i++)
@@ -61,7 +74,7 @@ internal static class ClutterMaker
     private static OverlayItem Ruler(double cx, double cy, double turn, SeededRandom random)
     {
         Func<double, double, (double X, double Y)> local = Local(cx, cy, turn);
-        LinearRgb body = LinearRgb.FromHex(random.Pick(0xe9d9a8, 0xcfd3d6, 0xf2f2ea)), ink = LinearRgb.FromHex(0x20242a);
+        LinearRgb body = LinearRgb.FromHex(random.Pick(0xd9c58f, 0xb4babf, 0xcfcfc6)), ink = LinearRgb.FromHex(0x20242a);
         double Tick(double x, double y)
         {
             double mm = Math.Round(x), d = Math.Abs(x - mm), length = (int)mm % 10 == 0 ? 8 : (int)mm % 5 == 0 ? 6 : 4;
@@ -75,10 +88,16 @@ internal static class ClutterMaker
         };
     }
 
-    private static OverlayItem Card(double cx, double cy, double turn, SeededRandom random)
+    private static OverlayItem Card((double X, double Y, double TurnRad) place, double scale, SeededRandom random)
     {
-        Func<double, double, (double X, double Y)> local = Local(cx, cy, turn);
-        LinearRgb ground = LinearRgb.FromHex(random.Pick(0xf1f2f0, 0x2f6f8f, 0xb8433a, 0x3b3f46)), other = LinearRgb.FromHex(random.Pick(0xe0b040, 0xd8dde0, 0x5a9a6a));
+        (double cx, double cy) = (place.X, place.Y);
+        Func<double, double, (double X, double Y)> unscaled = Local(cx, cy, place.TurnRad);
+        (double, double) local(double x, double y)
+        {
+            (double u, double v) = unscaled(x, y);
+            return (u / scale, v / scale);
+        }
+        LinearRgb ground = LinearRgb.FromHex(random.Pick(0xd9dad6, 0x2f6f8f, 0xb8433a, 0x3b3f46)), other = LinearRgb.FromHex(random.Pick(0xe0b040, 0xd8dde0, 0x5a9a6a));
         return new OverlayItem
         {
             CentreX = cx, CentreY = cy, ReachMm = 55, ShadowMm = 0.8,
@@ -89,6 +108,30 @@ internal static class ClutterMaker
                 if (Box(u + 24, v + 4, 6, 4.8, 1.5) < 0) return other;
                 if (v is > 12 and < 14.5 && u is > -34 and < 10) return ground * 0.55f;
                 return u + v > 38 ? LinearRgb.Mix(ground, other, 0.5f) : ground;
+            },
+        };
+    }
+
+    /// <summary>A spool of thread lying on its side: two flanges and wound thread between them.</summary>
+    private static OverlayItem Spool(double cx, double cy, double turn, LinearRgb thread)
+    {
+        Func<double, double, (double X, double Y)> local = Local(cx, cy, turn);
+        LinearRgb flange = LinearRgb.FromHex(0xd8cdb8);
+        return new OverlayItem
+        {
+            CentreX = cx, CentreY = cy, ReachMm = 34, ShadowMm = 6,
+            Outside = (x, y) =>
+            {
+                (double u, double v) = local(x, y);
+                return Math.Min(Box(u, v, 22, 8.5, 0.5), Math.Min(Box(u - 22, v, 1.6, 11.5, 1), Box(u + 22, v, 1.6, 11.5, 1)));
+            },
+            Colour = (x, y) =>
+            {
+                (double u, double v) = local(x, y);
+                bool rim = Math.Abs(u) > 20.4;
+                double round = v / (rim ? 12.5 : 9.2), shade = 0.35 + 0.75 * Math.Sqrt(Math.Max(0, 1 - round * round)) + 0.12 * round;
+                double wind = rim ? 1 : 1 + 0.14 * Math.Sin(2 * Math.PI * (u + 0.15 * v) / 0.45) + 0.08 * SmoothNoise.Value(u * 1.3, v * 0.2, 77);
+                return (rim ? flange : thread) * (float)(shade * wind);
             },
         };
     }

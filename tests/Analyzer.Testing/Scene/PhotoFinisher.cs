@@ -22,6 +22,11 @@ internal sealed class PhotoFinisher
     {
         Parallel.For(0, _height, row => ShadeRow(planes, row));
         var buffer = new float[_width * _height];
+        if (_finish.FringePx > 0.02)
+        {
+            Scale(planes[0], buffer, _finish.FringePx);
+            Scale(planes[2], buffer, -_finish.FringePx);
+        }
         foreach (float[] plane in planes)
         {
             if (_finish.MotionPx > 0.05) Motion(plane, buffer);
@@ -95,6 +100,26 @@ internal sealed class PhotoFinisher
                 ReadOnlySpan<float> source = buffer.AsSpan(Math.Clamp(row + k, 0, _height - 1) * _width, _width);
                 float w = kernel[k + radius];
                 for (int col = 0; col < _width; col++) target[col] += w * source[col];
+            }
+        });
+    }
+
+    /// <summary>Stretches a plane about the picture's centre so that its corners move outward by the given distance.</summary>
+    private void Scale(float[] plane, float[] buffer, double cornerPx)
+    {
+        double half = Math.Sqrt((double)_width * _width + (double)_height * _height) / 2, k = 1 / (1 + cornerPx / half), cx = (_width - 1) / 2.0, cy = (_height - 1) / 2.0;
+        Array.Copy(plane, buffer, plane.Length);
+        Parallel.For(0, _height, row =>
+        {
+            double y = Math.Clamp(cy + (row - cy) * k, 0, _height - 1.001);
+            int iy = (int)y;
+            float fy = (float)(y - iy);
+            for (int col = 0; col < _width; col++)
+            {
+                double x = Math.Clamp(cx + (col - cx) * k, 0, _width - 1.001);
+                int i = iy * _width + (int)x;
+                float fx = (float)(x - (int)x), top = buffer[i] + (buffer[i + 1] - buffer[i]) * fx, bottom = buffer[i + _width] + (buffer[i + _width + 1] - buffer[i + _width]) * fx;
+                plane[row * _width + col] = top + (bottom - top) * fy;
             }
         });
     }

@@ -37,6 +37,25 @@ internal sealed class PlaneDistortion
         return (x - dx, y - dy);
     }
 
+    /// <summary>Undoes the displacement for a whole row of points of one y: exact every millimetre, straight between.</summary>
+    public (double X, double Y)[] UndoRow(double startX, double stepMm, int count, double y)
+    {
+        int stride = Math.Max(1, (int)(1 / stepMm));
+        var row = new (double X, double Y)[count];
+        (double X, double Y) a = Undo(startX, y);
+        for (int from = 0; from < count; from += stride)
+        {
+            (double X, double Y) b = Undo(startX + (from + stride) * stepMm, y);
+            for (int i = from; i < Math.Min(count, from + stride); i++)
+            {
+                double t = (double)(i - from) / stride;
+                row[i] = (a.X + t * (b.X - a.X), a.Y + t * (b.Y - a.Y));
+            }
+            a = b;
+        }
+        return row;
+    }
+
     private (double Dx, double Dy) Displacement(double x, double y)
     {
         double u = Math.Clamp(x / _w, -0.35, 1.35) - 0.5, v = Math.Clamp(y / _h, -0.35, 1.35) - 0.5;

@@ -15,11 +15,15 @@ internal sealed class ReliefMap
     private readonly PlaneDistortion _distortion;
     private readonly FamilyLines[] _families;
     private readonly uint _seed;
+    private readonly float[] _puff;
+    private const double PuffStepMm = 0.05;
 
     public ReliefMap(SceneSettings settings, StitchPlan plan, PlaneDistortion distortion, PlaneArea area)
     {
         (_settings, _plan, _distortion, _area) = (settings, plan, distortion, area);
         _seed = new SeededRandom(settings.Seed, "relief").NextSeed();
+        ReliefSettings r = settings.Relief;
+        _puff = [.. Enumerable.Range(0, 800).Select(i => (float)(1 - Math.Exp(-Math.Pow(i * PuffStepMm / r.RiseMm, r.Roundness))))];
         _width = (int)Math.Ceiling(area.WidthMm * CellsPerMm) + 2;
         _height = (int)Math.Ceiling(area.HeightMm * CellsPerMm) + 2;
         _families = [.. plan.Grid.Families.Select((f, i) => new FamilyLines(f, plan.Lines.Where(l => l.Intended!.Family == i && !l.IsMissing)))];
@@ -28,6 +32,14 @@ internal sealed class ReliefMap
         Parallel.For(0, _height, row => FillRow(row, height, shadow));
         _factor = new float[_width * _height];
         Parallel.For(0, _height, row => LightRow(row, height, shadow));
+    }
+
+    /// <summary>How far the layers have risen at a distance from one line, 0 to 1. Products over all lines near make a round pillow.</summary>
+    private double Puff(double distanceMm)
+    {
+        double at = distanceMm / PuffStepMm;
+        int i = (int)at;
+        return i >= _puff.Length - 1 ? 1 : _puff[i] + (at - i) * (_puff[i + 1] - _puff[i]);
     }
 
     /// <summary>Brightness factor at a point of the plane, about 1 on flat cloth.</summary>
@@ -47,17 +59,20 @@ internal sealed class ReliefMap
         ReliefSettings r = _settings.Relief;
         double light = _settings.Light.FromDeg * Math.PI / 180, lx = Math.Cos(light), ly = -Math.Sin(light);
         (double w, double h) = (_plan.Grid.Size.WidthMm, _plan.Grid.Size.HeightMm);
+        double y = _area.TopMm + row / CellsPerMm;
+        (double X, double Y)[] pattern = _distortion.UndoRow(_area.LeftMm, 1 / CellsPerMm, _width, y);
         for (int col = 0; col < _width; col++)
         {
-            double x = _area.LeftMm + col / CellsPerMm, y = _area.TopMm + row / CellsPerMm;
-            (double px, double py) = _distortion.Undo(x, y);
+            double x = _area.LeftMm + col / CellsPerMm;
+            (double px, double py) = pattern[col];
             bool inside = px >= 0 && py >= 0 && px <= w && py <= h;
             double nearest = EdgeDistance(px, py, w, h, out double towardLight, lx, ly);
+            double puff = inside ? Puff(px) * Puff(w - px) * Puff(py) * Puff(h - py) : Puff(nearest);
             if (inside)
-                foreach (FamilyLines family in _families) family.Nearest(px, py, lx, ly, ref nearest, ref towardLight);
+                foreach (FamilyLines family in _families) puff *= family.Nearest(this, px, py, lx, ly, ref nearest, ref towardLight);
+            double known = nearest;
             foreach (StitchedLine extra in _plan.Extra) NearestOf(extra, x, y, lx, ly, ref nearest, ref towardLight);
-            double rise = nearest / r.RiseMm;
-            double puff = 1 - Math.Exp(-Math.Pow(rise, r.Roundness));
+            if (nearest < known) puff *= Puff(nearest);
             double wrinkle = r.WrinkleMm * (SmoothNoise.Octaves(x / 5, y / 5, _seed, 3) + 2.5 * SmoothNoise.Octaves(x / 28, y / 28, _seed + 7, 2));
             height[row * _width + col] = (float)(r.HeightMm * puff + wrinkle);
             double side = Math.Abs(towardLight) < 1e-9 ? 0 : Math.Max(0, towardLight);
@@ -71,7 +86,9 @@ internal sealed class ReliefMap
     {
         LightSettings light = _settings.Light;
         double direction = light.FromDeg * Math.PI / 180, cot = 1 / Math.Tan(light.ElevationDeg * Math.PI / 180);
-        double lx = Math.Cos(direction) * cot, ly = -Math.Sin(direction) * cot;
+        double lx = Math.Cos(direction) * cot, ly = -Math.Sin(direction) * cot, other = direction + light.SecondTurnDeg * Math.PI / 180;
+        double share = light.Second / (1 + light.Second);
+        (lx, ly) = ((1 - share) * lx + share * Math.Cos(other), (1 - share) * ly - share * Math.Sin(other));
         for (int col = 0; col < _width; col++)
         {
             int left = Math.Max(0, col - 1), right = Math.Min(_width - 1, col + 1), up = Math.Max(0, row - 1), down = Math.Min(_height - 1, row + 1);
@@ -133,11 +150,11 @@ internal sealed class ReliefMap
             }
         }
 
-        public void Nearest(double x, double y, double lx, double ly, ref double nearest, ref double towardLight)
+        public double Nearest(ReliefMap map, double x, double y, double lx, double ly, ref double nearest, ref double towardLight)
         {
             double along = _family.AlongX * x + _family.AlongY * y, across = _family.AcrossX * x + _family.AcrossY * y;
             int k = (int)Math.Round((across - _family.AcrossOfLine(0)) / _family.SpacingMm);
-            double lightAcross = _family.AcrossX * lx + _family.AcrossY * ly;
+            double lightAcross = _family.AcrossX * lx + _family.AcrossY * ly, puff = 1;
             for (int j = k - 1; j <= k + 1; j++)
             {
                 if (!_byIndex.TryGetValue(j, out (StitchedLine Line, double StartAlong, float[] Across) line)) continue;
@@ -146,10 +163,12 @@ internal sealed class ReliefMap
                 double t = Math.Clamp(s - i, 0, 1), deviation = line.Across[i] + t * (line.Across[i + 1] - line.Across[i]);
                 double signed = across - _family.AcrossOfLine(j) - deviation, beyond = Math.Max(0, Math.Max(-s, s - line.Across.Length + 1) * StepMm);
                 double d = Math.Sqrt(signed * signed + beyond * beyond);
+                puff *= map.Puff(d);
                 if (d >= nearest) continue;
                 nearest = d;
                 towardLight = Math.Sign(signed) * lightAcross;
             }
+            return puff;
         }
     }
 }

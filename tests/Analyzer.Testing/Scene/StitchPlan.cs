@@ -34,6 +34,7 @@ internal sealed class StitchPlan
 
     private HashSet<string> PickMissing()
     {
+        if (_settings.Stitch.NothingStitched) return [.. Grid.Lines.Select(l => l.Id)];
         var ids = new HashSet<string>();
         // Short corner pieces are left alone: a forgotten line is one somebody would notice.
         var candidates = Grid.Lines.Where(l => l.LengthMm > 0.3 * Grid.Size.WidthMm).ToList();

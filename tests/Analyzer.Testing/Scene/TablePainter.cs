@@ -42,9 +42,9 @@ internal sealed class TablePainter
         float tone = 0.9f + 0.2f * SmoothNoise.Unit(number, 5, _seed);
         double rings = 6 * SmoothNoise.Octaves((x + shift) / 260, y / 38, _seed + (uint)number, 3);
         float ring = 0.5f + 0.5f * (float)Math.Sin(2 * Math.PI * (rings + inBoard / 26));
-        float streak = SmoothNoise.Octaves((x + shift) / 45, y * 1.6, _seed + 17, 3);
+        float streak = SmoothNoise.Octaves((x + shift) / 45, y * 1.6, _seed + 17, 2) + 0.8f * SmoothNoise.Value((x + shift) / 9, y * 5, _seed + 19);
         float joint = (float)(1 - 0.55 * Math.Exp(-Math.Pow(Math.Min(inBoard, board - inBoard) / 0.5, 2)));
-        return _table.Colour * (tone * joint * (1 - 0.28f * ring * ring + 0.22f * streak));
+        return _table.Colour * (tone * joint * (1 - 0.13f * ring * ring + 0.15f * streak));
     }
 
     private LinearRgb Mat(double x, double y)

@@ -21,6 +21,14 @@ internal sealed class WeaveModel
         _seed = seed;
     }
 
+    /// <summary>Whether the yarn on top is a warp yarn (the weft may have another tint).</summary>
+    public bool IsWarp(double xMm, double yMm)
+    {
+        double gx = (_cos * xMm - _sin * yMm) / _yarn, gy = (_sin * xMm + _cos * yMm) / _yarn;
+        float bend = SmoothNoise.Value(gx * 0.07, gy * 0.07, _seed);
+        return WarpUp((int)Math.Floor(gx + 0.5 * bend), (int)Math.Floor(gy - 0.4 * bend));
+    }
+
     public float At(double xMm, double yMm)
     {
         if (_kind == Weave.None) return 1;

@@ -47,6 +47,9 @@ public sealed record ClothSettings
     /// <summary>Contrast of the weave in brightness, 0 to about 0.4.</summary>
     public double WeaveContrast { get; init; } = 0.16;
 
+    /// <summary>Tint of the weft against the warp, for shot cloth; null = one colour.</summary>
+    public LinearRgb? WeftTint { get; init; }
+
     /// <summary>Direction of the yarns against the block's edges, degrees.</summary>
     public double GrainDeg { get; init; } = 1.5;
 
@@ -102,6 +105,11 @@ public sealed record LightSettings
 
     /// <summary>Height of the light above the table, degrees: 20 is raking, 70 is overhead.</summary>
     public double ElevationDeg { get; init; } = 50;
+
+    /// <summary>Strength of a second, weaker light from across the room, 0 to 0.6, and the angle between the two.</summary>
+    public double Second { get; init; }
+
+    public double SecondTurnDeg { get; init; } = 110;
 
     /// <summary>Share of light from all round, 0 to 1.</summary>
     public double Ambient { get; init; } = 0.45;

@@ -22,6 +22,7 @@ internal static class Materials
             YarnMm = weave switch { Weave.Lawn => random.Uniform(0.2, 0.28), Weave.Linen => random.Uniform(0.4, 0.6), Weave.Basket => random.Uniform(0.28, 0.4), _ => random.Uniform(0.28, 0.5) },
             WeaveContrast = weave is Weave.Lawn or Weave.Sateen ? random.Uniform(0.04, 0.1) : random.Uniform(0.08, 0.2),
             GrainDeg = random.Uniform(-3, 3), Colours = [colour],
+            WeftTint = random.Chance(0.2) ? new LinearRgb((float)random.Uniform(0.8, 1.15), (float)random.Uniform(0.85, 1.1), (float)random.Uniform(0.8, 1.2)) : null,
         };
     }
 
@@ -91,7 +92,7 @@ internal static class Materials
 
     public static ReliefSettings PickRelief(SeededRandom random, Tier tier, bool sideLight) => new()
     {
-        HeightMm = random.Uniform(0.3, sideLight ? 1.2 : 1.4), RiseMm = random.Uniform(2.5, 6), Roundness = random.Uniform(1, 1.9), WrinkleMm = random.Uniform(0.02, tier == Tier.Easy ? 0.07 : 0.12),
+        HeightMm = random.Uniform(0.4, sideLight ? 1.3 : 1.7), RiseMm = random.Uniform(1.8, 6), Roundness = random.Uniform(1, 2), WrinkleMm = tier == Tier.Easy ? random.Uniform(0.03, 0.08) : random.Uniform(0.03, 0.18),
         FurrowShadow = tier switch { Tier.Easy => random.Uniform(0, 0.2), Tier.Ordinary => random.Uniform(0.05, 0.3), _ => random.Uniform(0.1, sideLight ? 0.5 : 0.35) },
         FurrowDepth = random.Uniform(0.02, 0.2),
     };

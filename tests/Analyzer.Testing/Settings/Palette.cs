@@ -28,6 +28,13 @@ internal static class Palette
         return order.FirstOrDefault(t => cloth.All(c => Distance(t, c) >= deltaE), order.MaxBy(t => cloth.Min(c => Distance(t, c))));
     }
 
+    /// <summary>Another cloth at least the given distance from every given colour, as far as the palette has one.</summary>
+    public static LinearRgb ClothAgainst(IReadOnlyList<LinearRgb> cloth, double deltaE, SeededRandom random)
+    {
+        var order = LightCloth.Concat(MidCloth).Concat(DarkCloth).Select(LinearRgb.FromHex).OrderBy(_ => random.NextDouble()).ToList();
+        return order.FirstOrDefault(t => cloth.All(c => Distance(t, c) >= deltaE), order.MaxBy(t => cloth.Min(c => Distance(t, c))));
+    }
+
     /// <summary>CIE 1976 colour difference.</summary>
     public static double Distance(LinearRgb p, LinearRgb q)
     {

@@ -62,6 +62,9 @@ public sealed record TableSettings
     public double TurnDeg { get; init; } = 3;
 
     public IReadOnlyList<Clutter> Clutter { get; init; } = [];
+
+    /// <summary>Size of the ID-1 card against block millimetres: 1.012 shows a block that is really 1.2 % smaller than its finished size says.</summary>
+    public double CardScale { get; init; } = 1;
 }
 
 /// <summary>Where the camera stands and what its lens does.</summary>
@@ -105,6 +108,9 @@ public sealed record FinishSettings
 {
     /// <summary>Sigma of the lens and focus blur, px.</summary>
     public double BlurPx { get; init; } = 0.7;
+
+    /// <summary>Colour fringes: how far red and blue lie off green in the picture's corners, px outward and inward.</summary>
+    public double FringePx { get; init; }
 
     /// <summary>Length of motion blur, px.</summary>
     public double MotionPx { get; init; }

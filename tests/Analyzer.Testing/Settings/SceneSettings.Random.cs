@@ -16,6 +16,8 @@ public sealed partial record SceneSettings
         BlockSize size = PickSize(random, sideMm);
         (string name, IReadOnlyList<LineFamily> families) = PickGrid(random, size);
         (ClothSettings cloth, ThreadSettings thread, string look) = Materials.Pick(random, tier);
+        if (tier != Tier.Easy && random.Chance(0.15))
+            cloth = cloth with { SeamAt = random.Uniform(0.25, 0.75), SeamUpright = random.Chance(0.5), SeamStep = (float)random.Uniform(0.8, 1.1) };
         SurroundSettings surround = Places.Border(random, cloth);
         double ppm = tier switch { Tier.Easy => random.Uniform(8, 12), Tier.Ordinary => random.Uniform(6, 11), _ => random.Uniform(5, 11) };
         if (size.WidthMm > 220) ppm = Math.Min(ppm, 9.5);
@@ -30,9 +32,9 @@ public sealed partial record SceneSettings
             Light = new LightSettings
             {
                 FromDeg = random.Uniform(0, 360), ElevationDeg = sideLight ? random.Uniform(18, 30) : random.Uniform(38, 70), Ambient = sideLight ? random.Uniform(0.3, 0.45) : random.Uniform(0.4, 0.65),
+                Second = random.Chance(0.3) ? random.Uniform(0.2, 0.6) : 0, SecondTurnDeg = random.Uniform(60, 300),
             },
             Table = Places.Table(random, tier == Tier.Easy ? 0.2 : 0.5),
-            Finish = PickFinish(random, tier, cloth),
             Camera = new CameraSettings
             {
                 WidthPx = 10, HeightPx = 10, PixelsPerMm = ppm,
@@ -42,13 +44,15 @@ public sealed partial record SceneSettings
             },
             Description = $"{look}{(sideLight ? ", raking side light" : "")}{(marks is { } m ? ", " + Materials.Name(m.Kind) : "")}",
         };
-        return settings.Framed(random);
+        return (settings with { Finish = PickFinish(random, tier, cloth, settings.Table.Colour, surround.Colour) }).Framed(random);
     }
 
     /// <summary>The same scene with a picture just large enough for block, part of the surround and some table.</summary>
     internal SceneSettings Framed(SeededRandom random, double marginMm = double.NaN)
     {
         double margin = double.IsNaN(marginMm) ? Math.Min(Surround.WidthMm, 40) * random.Uniform(0.5, 1.1) + random.Uniform(3, 20) : marginMm;
+        // Most people fill the picture with the block.
+        if (double.IsNaN(marginMm)) margin = Math.Min(margin, 0.2 * Math.Min(Size.WidthMm, Size.HeightMm));
         double needW = Size.WidthMm + 2 * margin, needH = Size.HeightMm + 2 * margin;
         double roll = Camera.RollDeg * Math.PI / 180, c = Math.Abs(Math.Cos(roll)), s = Math.Abs(Math.Sin(roll));
         double across = needW * c + needH * s, down = needW * s + needH * c, ratio = random.Chance(0.7) ? 4.0 / 3 : 3.0 / 4;
@@ -71,6 +75,8 @@ public sealed partial record SceneSettings
         }
     }
 
+    private static double Brightness(LinearRgb c) => 0.3 * c.R + 0.59 * c.G + 0.11 * c.B;
+
     private static BlockSize PickSize(SeededRandom random, double? sideMm)
     {
         if (sideMm is { } side) return new BlockSize(side, side);
@@ -92,12 +98,12 @@ public sealed partial record SceneSettings
 
     private static StitchSettings PickStitching(SeededRandom random, Tier tier)
     {
-        double skill = Math.Exp(0.45 * random.Gaussian());
+        double skill = Math.Clamp(Math.Exp(0.45 * random.Gaussian()), 0.45, 1.8);
         return new StitchSettings
         {
             PitchMm = random.Uniform(2, 3.2), PitchSpread = random.Uniform(0.04, 0.14), HoleJitterMm = random.Uniform(0.03, 0.07),
             OffsetSdMm = 0.35 * skill * random.Uniform(0.5, 1.5), AngleSdDeg = 0.15 * skill * random.Uniform(0.5, 1.5), BowSdMm = 0.25 * skill * random.Uniform(0.3, 1.5),
-            WobbleLongMm = 0.22 * skill * random.Uniform(0.5, 1.5), WobbleMidMm = 0.12 * skill * random.Uniform(0.5, 1.5), WobbleShortMm = 0.05 * skill * random.Uniform(0.5, 1.5),
+            WobbleLongMm = 0.22 * skill * random.Uniform(0.5, 1.5), WobbleMidMm = 0.12 * skill * random.Uniform(0.5, 1.5), WobbleShortMm = 0.04 * skill * random.Uniform(0.5, 1.5),
             EndSdMm = random.Uniform(0.2, 0.9), DistortionMm = random.Uniform(0.03, 0.35), HoleGapMm = random.Uniform(0.08, 0.35),
             MissingLines = random.Chance(tier == Tier.Easy ? 0.1 : 0.25) ? 1 + random.Below(2) : 0,
             ExtraLines = random.Chance(tier == Tier.Easy ? 0.05 : 0.2) ? 1 + random.Below(2) : 0,
@@ -105,14 +111,16 @@ public sealed partial record SceneSettings
         };
     }
 
-    internal static FinishSettings PickFinish(SeededRandom random, Tier tier, ClothSettings cloth)
+    internal static FinishSettings PickFinish(SeededRandom random, Tier tier, ClothSettings cloth, LinearRgb table, LinearRgb surround)
     {
-        double ground = cloth.Colours.Average(c => 0.3 * c.R + 0.59 * c.G + 0.11 * c.B);
-        double exposure = Math.Clamp(0.42 / ground, 0.6, 2.2) * random.Uniform(0.8, 1.15);
+        // Exposure as a camera would set it, from the whole picture.
+        double ground = 0.6 * cloth.Colours.Average(Brightness) + 0.2 * Brightness(table) + 0.2 * Brightness(surround);
+        double exposure = Math.Clamp(0.34 / ground, 0.6, 2.4) * random.Uniform(0.8, 1.15);
         return new FinishSettings
         {
             BlurPx = tier == Tier.Hard ? random.Uniform(0.55, 1.2) : random.Uniform(0.5, 0.9),
             MotionPx = tier != Tier.Easy && random.Chance(0.15) ? random.Uniform(0.5, 1.6) : 0, MotionDeg = random.Uniform(0, 180),
+            FringePx = tier != Tier.Easy && random.Chance(0.35) ? random.Uniform(0.15, 0.8) : 0,
             Vignetting = random.Uniform(0.03, 0.3), Unevenness = random.Uniform(0, tier == Tier.Easy ? 0.15 : 0.35), UnevenTowardDeg = random.Uniform(0, 360),
             SoftShadow = tier != Tier.Easy && random.Chance(0.2) ? random.Uniform(0.15, 0.5) : 0,
             Exposure = exposure, RedGain = random.Uniform(0.92, 1.12), BlueGain = random.Uniform(0.85, 1.08),

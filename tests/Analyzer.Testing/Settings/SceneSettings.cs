@@ -59,6 +59,22 @@ public sealed partial record SceneSettings
 
     public FinishSettings Finish { get; init; } = new();
 
+    /// <summary>No cloth at all: table and clutter only.</summary>
+    public bool NoCloth { get; init; }
+
+    /// <summary>The cloth's outline on the plane.</summary>
+    internal Scene.PlaneArea ClothOutline()
+    {
+        double b = Surround.Kind switch
+        {
+            Testing.Surround.LargerQuilt or Testing.Surround.DitchOnly => 4000,
+            Testing.Surround.TableOnly => Math.Min(Surround.WidthMm, 6),
+            Testing.Surround.Binding => Math.Min(Surround.WidthMm, 12),
+            _ => Surround.WidthMm,
+        };
+        return new Scene.PlaneArea(-b, -b, Size.WidthMm + b, Size.HeightMm + b);
+    }
+
     /// <summary>Families of a named grid such as "square", "triangle" with the given spacing in mm.</summary>
     public static IReadOnlyList<LineFamily> NamedFamilies(string name, double spacingMm, BlockSize size) =>
         NamedGrids.Families(name, Length.FromMillimetres(spacingMm), size)

@@ -41,6 +41,9 @@ public sealed record StitchSettings
     /// <summary>Lines that belong to no family: a doubled run or a wandering repair.</summary>
     public int ExtraLines { get; init; }
 
+    /// <summary>Nothing is stitched inside the block: every intended line is missing.</summary>
+    public bool NothingStitched { get; init; }
+
     /// <summary>Length of thread hidden at each needle hole, mm on each side.</summary>
     public double HoleGapMm { get; init; } = 0.2;
 

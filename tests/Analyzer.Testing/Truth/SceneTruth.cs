@@ -32,6 +32,9 @@ public sealed record SceneTruth
     public Homography PhotoFromBlock => Homography.FromFourPoints(
         [.. Grid.Size.Corners().Select(c => (c.Xmm, c.Ymm))], [.. Corners.ToArray().Select(p => (p.X, p.Y))]);
 
+    /// <summary>Corners of an ID-1 card (85.60 mm x 53.98 mm, its rounded corners made sharp) in the photo, or empty.</summary>
+    public IReadOnlyList<PhotoPoint> CardCornersPx { get; init; } = [];
+
     /// <summary>Smallest and largest scale over the block, px per mm.</summary>
     public required double PixelsPerMmLowest { get; init; }
 

@@ -32,6 +32,9 @@ public static class TruthJson
             json.WriteStartArray("cornersPx");
             foreach (PhotoPoint p in truth.Corners.ToArray()) Numbers(json, p.X, p.Y);
             json.WriteEndArray();
+            json.WriteStartArray("cardCornersPx");
+            foreach (PhotoPoint p in truth.CardCornersPx) Numbers(json, p.X, p.Y);
+            json.WriteEndArray();
             json.WriteStartArray("families");
             foreach (LineFamily f in truth.Grid.Families)
             {
@@ -82,6 +85,7 @@ public static class TruthJson
             Seed = root.GetProperty("seed").GetInt32(), Tier = Text(root, "tier"), Description = Text(root, "description"), GridName = Text(root, "gridName"),
             WidthPx = root.GetProperty("widthPx").GetInt32(), HeightPx = root.GetProperty("heightPx").GetInt32(), Grid = grid,
             Corners = BlockCorners.FromArray([.. root.GetProperty("cornersPx").EnumerateArray().Select(p => new PhotoPoint(p[0].GetDouble(), p[1].GetDouble()))], 0),
+            CardCornersPx = [.. root.GetProperty("cardCornersPx").EnumerateArray().Select(p => new PhotoPoint(p[0].GetDouble(), p[1].GetDouble()))],
             PixelsPerMmLowest = root.GetProperty("pixelsPerMmLowest").GetDouble(), PixelsPerMmHighest = root.GetProperty("pixelsPerMmHighest").GetDouble(),
             Lines = [.. root.GetProperty("lines").EnumerateArray().Select(l => ReadLine(l, grid))],
             ExtraLines = [.. root.GetProperty("extraLines").EnumerateArray().Select(e => (IReadOnlyList<BlockPoint>)ReadPoints(e))],

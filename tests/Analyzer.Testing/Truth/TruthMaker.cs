@@ -33,7 +33,7 @@ internal static class TruthMaker
             Seed = settings.Seed, Tier = settings.Tier.ToString(), Description = settings.Description, GridName = settings.GridName,
             WidthPx = settings.Camera.WidthPx, HeightPx = settings.Camera.HeightPx, Grid = grid,
             Corners = BlockCorners.FromArray(cornersPx, 0), PixelsPerMmLowest = low, PixelsPerMmHighest = high,
-            Lines = lines,
+            Lines = lines, CardCornersPx = CardCorners(settings, camera),
             ExtraLines = [.. plan.Extra.Select(e => (IReadOnlyList<BlockPoint>)[.. e.Holes.Select(Seen)])],
             Crossings = CrossingFinder.Find(grid, lines),
         };
@@ -107,6 +107,15 @@ internal static class TruthMaker
             StraightnessTotalMm = rest.Max() - rest.Min(),
             StraightnessRmsMm = Math.Sqrt(rest.Average(r => r * r)),
         };
+    }
+
+    private static PhotoPoint[] CardCorners(SceneSettings settings, CameraModel camera)
+    {
+        if (!settings.Table.Clutter.Contains(Clutter.Card)) return [];
+        (double cx, double cy, double turn) = ClutterMaker.CardPlace(settings);
+        (double s, double c) = Math.SinCos(turn);
+        double a = ClutterMaker.CardWidthMm / 2 * settings.Table.CardScale, b = ClutterMaker.CardHeightMm / 2 * settings.Table.CardScale;
+        return [.. new[] { (-a, -b), (a, -b), (a, b), (-a, b) }.Select(p => camera.Project(cx + c * p.Item1 - s * p.Item2, cy + s * p.Item1 + c * p.Item2))];
     }
 
     private static (double Low, double High) Scales(BlockSize size, CameraModel camera)
