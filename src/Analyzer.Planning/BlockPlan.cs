@@ -68,6 +68,9 @@ public sealed record BlockPlan
 
     public static BlockPlan Make(IntendedGrid grid, PlanSettings settings)
     {
+        // Below three families there is no last family to steer through the X.
+        if (settings.Rule == RouteRule.BorderThenLastFamily && RoutePlanner.LastFamily(grid.Families) < 0)
+            settings = settings with { Rule = RouteRule.BorderFirst };
         var planner = new RoutePlanner(grid);
         var routes = new List<StitchRoute>();
         foreach (RouteRule rule in Enum.GetValues<RouteRule>())

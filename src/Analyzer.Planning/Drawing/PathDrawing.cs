@@ -26,7 +26,7 @@ internal sealed class PathDrawing
         _scale = Math.Min((width - 2 * MarginMm) / size.WidthMm, (height - 2 * MarginMm) / size.HeightMm);
         _x0 = x + (width - size.WidthMm * _scale) / 2;
         _y0 = y + (height - size.HeightMm * _scale) / 2;
-        _badge = Math.Clamp(0.19 * Pitch(), 0.95, 2.3);
+        _badge = Math.Clamp(0.2 * Pitch(), 1.3, 2.3);
     }
 
     /// <summary>Draws the path into a rectangle of the canvas.</summary>

@@ -45,7 +45,7 @@ public static class PathSheet
         canvas.Text(Edge, 19, Title(plan), 6.2, "#111111", bold: true);
         string facts = $"Start {RouteWords.Corner(route.Start)}. {Plural(route.Cuts, "thread cut")}, {Plural(route.Pivots, "turn")}, {lengths.Say(route.DitchAgainMm)} of ditch sewn again, {lengths.SayLong(route.StitchedMm)} in all. Order: {RouteWords.Rule(route.Rule)}.";
         double y = canvas.Paragraph(Edge, 25.5, paper.WidthMm - 2 * Edge, facts, 3.3, "#444444");
-        double legend = 6.2 * Math.Ceiling((plan.Grid.Families.Count + 3 + (plan.Route.Cuts > 0 ? 1 : 0)) / 2.0), table = 5 * 4.6 + 10;
+        double legend = LegendHeight(plan, paper.WidthMm), table = 5 * 4.6 + 10;
         double width = paper.WidthMm - 2, room = paper.HeightMm - y - legend - table - 12;
         double height = Math.Min(room, PathDrawing.HeightFor(plan, width));
         double spare = Math.Min(room - height, 16);
@@ -75,39 +75,52 @@ public static class PathSheet
         }
     }
 
+    /// <summary>Legend entries: what is drawn beside them, and their words.</summary>
+    private static List<(Action<Canvas, double, double> Sign, string Text)> LegendEntries(BlockPlan plan)
+    {
+        static Action<Canvas, double, double> Stroke(Pen pen) => (canvas, x, y) => canvas.Line(x, y, x + 17, y, pen);
+        var entries = new List<(Action<Canvas, double, double>, string)>();
+        for (int f = 0; f < plan.Grid.Families.Count; f++)
+        {
+            LineFamily family = plan.Grid.Families[f];
+            int count = plan.Grid.Lines.Count(l => l.Family == f);
+            entries.Add((Stroke(FamilyStyle.Of(f).Pen(0.6)), $"{IntendedGrid.FamilyLetter(f)}: {Plural(count, "line")}, {RouteWords.Family(family)}, {plan.Lengths.Say(family.SpacingMm)} apart"));
+        }
+        if (plan.Route.DitchMm > 0) entries.Add((Stroke(new Pen(FamilyStyle.Ditch, 0.6)), "ditch, sewn for the first time"));
+        if (plan.Route.DitchAgainMm > 0) entries.Add((Stroke(new Pen(FamilyStyle.Again, 0.6, 0.9, 0.7)), "travel over ditch already stitched"));
+        if (plan.Route.Cuts > 0)
+            entries.Add(((canvas, x, y) =>
+            {
+                canvas.Line(x + 7, y - 1, x + 9, y + 1, new Pen("#a01020", 0.4));
+                canvas.Line(x + 7, y + 1, x + 9, y - 1, new Pen("#a01020", 0.4));
+            }, "thread cut, or begun again"));
+        entries.Add(((canvas, x, y) =>
+        {
+            canvas.Circle(x + 4, y, 2.1, new Pen("#333333", 0.25), "#ffffff");
+            canvas.Text(x + 4, y + 0.9, "7", 2.6, "#333333", Anchor.Middle, bold: true);
+            canvas.ArrowHead(x + 12, y, 1, 0, 3, "#333333");
+        }, "step 7 begins here and goes this way"));
+        return entries;
+    }
+
+    /// <summary>Two columns where every entry is short enough for half the sheet, else one.</summary>
+    private static int LegendColumns(BlockPlan plan, double width) =>
+        LegendEntries(plan).Any(e => Letters.Width(e.Text, 3.3) > (width - 2 * Edge) / 2 - 22) ? 1 : 2;
+
+    private static double LegendHeight(BlockPlan plan, double width) =>
+        5.6 * Math.Ceiling(LegendEntries(plan).Count / (double)LegendColumns(plan, width));
+
     private static void Legend(Canvas canvas, BlockPlan plan, double y, double width)
     {
-        double column = (width - 2 * Edge) / 2;
-        int slot = 0;
         canvas.Line(Edge, y - 5, width - Edge, y - 5, new Pen("#cccccc", 0.2));
-        void Entry(Pen pen, string text)
+        int columns = LegendColumns(plan, width), slot = 0;
+        foreach ((Action<Canvas, double, double> sign, string text) in LegendEntries(plan))
         {
-            double x = Edge + (slot % 2) * column, at = y + slot / 2 * 6.2;
-            canvas.Line(x, at - 1.1, x + 17, at - 1.1, pen);
+            double x = Edge + slot % columns * (width - 2 * Edge) / 2, at = y + slot / columns * 5.6;
+            sign(canvas, x, at - 1.1);
             canvas.Text(x + 20, at, text, 3.3, "#333333");
             slot++;
         }
-        for (int f = 0; f < plan.Grid.Families.Count; f++)
-        {
-            int count = plan.Grid.Lines.Count(l => l.Family == f);
-            LineFamily family = plan.Grid.Families[f];
-            Entry(FamilyStyle.Of(f).Pen(0.6), $"{IntendedGrid.FamilyLetter(f)}: {Plural(count, "line")}, {RouteWords.Family(family)}, {plan.Lengths.Say(family.SpacingMm)} apart");
-        }
-        if (plan.Route.DitchMm > 0) Entry(new Pen(FamilyStyle.Ditch, 0.6), "ditch, sewn for the first time");
-        if (plan.Route.DitchAgainMm > 0) Entry(new Pen(FamilyStyle.Again, 0.6, 0.9, 0.7), "travel over ditch already stitched");
-        if (plan.Route.Cuts > 0)
-        {
-            double cx = Edge + slot % 2 * column + 4, cy = y + slot / 2 * 6.2 - 1.1;
-            canvas.Line(cx - 1, cy - 1, cx + 1, cy + 1, new Pen("#a01020", 0.4));
-            canvas.Line(cx - 1, cy + 1, cx + 1, cy - 1, new Pen("#a01020", 0.4));
-            canvas.Text(cx + 16, cy + 1.1, "thread cut, or begun again", 3.3, "#333333");
-            slot++;
-        }
-        double bx = Edge + slot % 2 * column, by = y + slot / 2 * 6.2;
-        canvas.Circle(bx + 4, by - 1.1, 2.1, new Pen("#333333", 0.25), "#ffffff");
-        canvas.Text(bx + 4, by - 0.2, "7", 2.6, "#333333", Anchor.Middle, bold: true);
-        canvas.ArrowHead(bx + 12, by - 1.1, 1, 0, 3, "#333333");
-        canvas.Text(bx + 20, by, "step 7 begins here and goes this way", 3.3, "#333333");
     }
 
     private static void StepPages(PdfDocument document, BlockPlan plan, PaperSize paper)
