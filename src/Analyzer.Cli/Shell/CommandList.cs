@@ -7,6 +7,7 @@ internal static class CommandList
 {
     public static IReadOnlyList<ICommand> All { get; } =
     [
+        new MeasureCommand(),
         new PlanCommand(),
         new ReferenceSheetCommand(),
     ];

@@ -8,7 +8,8 @@ internal static class CommandShell
         using var cancel = new CancellationTokenSource();
         Console.CancelKeyPress += (_, e) =>
         {
-            e.Cancel = true;
+            // The first Ctrl-C asks for an orderly end, a second one does not wait for it.
+            e.Cancel = !cancel.IsCancellationRequested;
             cancel.Cancel();
         };
         var terminal = new Terminal(Console.In, Console.Out, Console.Error, !Console.IsErrorRedirected);
@@ -47,6 +48,11 @@ internal static class CommandShell
         {
             terminal.Error.WriteLine("Stopped. Nothing was left half-written.");
             return ExitCodes.Interrupted;
+        }
+        catch (Exception trouble)
+        {
+            terminal.Error.WriteLine(TroubleLog.Sentence(trouble, words));
+            return ExitCodes.Failed;
         }
     }
 

@@ -1,0 +1,161 @@
+using System.Diagnostics;
+using Analyzer.Cli.Shell;
+using Analyzer.Core.Report;
+using Analyzer.Pipeline;
+using Analyzer.Vision.Photos;
+
+namespace Analyzer.Cli.Commands;
+
+/// <summary>The main job: a photo of a practice block in, a deviation report out.</summary>
+internal sealed class MeasureCommand : ICommand
+{
+    public string Name => "measure";
+
+    public string Summary => "Measures a photo of a practice block and writes the report.";
+
+    public string Help => $"""
+        measure PHOTO --size SIZE --grid NAME:SPACE --out FOLDER
+        Measures how far the stitched lines of a practice block lie from the lines you meant to stitch.
+        Several photos of the same pattern may be named; each gets its own folder inside FOLDER.
+
+        What was meant to be stitched
+        {GridOptions.Help.TrimEnd()}
+
+        Where the block lies in the photo
+          --corners auto     the program finds the corners itself (the default)
+          --corners "x,y x,y x,y x,y"   the corners of the stitched ditch in pixels of the upright photo: top left,
+                             top right, bottom right, bottom left; each is drawn to the seam nearby
+          --corners-exact    take the given corners exactly as they are
+          --turn DEGREES     0, 90, 180 or 270: how far the block's own top is turned clockwise in the photo
+
+        What is written
+          --out FOLDER       report.html, report.json, lines.csv, intersections.csv and overlay.png
+          --no-pictures      only report.json, lines.csv and intersections.csv (quicker)
+          --units mm|in      units of the texts (those of --size); report.json and the tables are always in mm
+          --stages FOLDER    one picture of each stage of the work
+
+        Ends with 0 when the block was measured, 2 when something about the call is wrong, 3 when the photo
+        cannot be measured (the report then says why and what to do).
+
+        Examples
+          measure block.jpg --size 8in --grid triangle:1in --out my-report
+          measure block.jpg --size "8in x 6in" --grid diamond:1in --corners "412,318 3580,402 3522,2711 366,2650" --out my-report
+          measure block.jpg --plan my-plan/plan.json --out my-report
+        """;
+
+    public int Run(IReadOnlyList<string> words, Terminal terminal, CancellationToken cancel)
+    {
+        MeasureOptions options = MeasureOptions.Parse(words);
+        OutputFolder output = OutputFolder.Prepare("--out", options.OutFolder);
+        OutputFolder? stages = options.StagesFolder is { } folder ? OutputFolder.Prepare("--stages", folder) : null;
+        try
+        {
+            return options.Photos.Count == 1
+                ? Measure(options.Photos[0], output.Path, options, terminal, cancel)
+                : MeasureEach(options, terminal, cancel);
+        }
+        finally
+        {
+            // Whatever was made and stayed empty goes again.
+            output.Undo();
+            stages?.Undo();
+        }
+    }
+
+    /// <summary>One photo after the other; trouble with one is told and does not keep the others from being measured.</summary>
+    private static int MeasureEach(MeasureOptions options, Terminal terminal, CancellationToken cancel)
+    {
+        int worst = ExitCodes.Done;
+        var used = new HashSet<string>(StringComparer.OrdinalIgnoreCase);
+        foreach (string photo in options.Photos)
+        {
+            string name = Path.GetFileNameWithoutExtension(photo), free = name;
+            for (int n = 2; !used.Add(free); n++) free = $"{name}-{n}";
+            string folder = Path.Combine(options.OutFolder, free);
+            MeasureOptions own = options.StagesFolder is { } stages ? options with { StagesFolder = Path.Combine(stages, free) } : options;
+            try
+            {
+                worst = Math.Max(worst, Measure(photo, folder, own, terminal, cancel));
+            }
+            catch (UserErrorException trouble)
+            {
+                terminal.Error.WriteLine(trouble.Message);
+                worst = Math.Max(worst, trouble.ExitCode);
+            }
+            terminal.Out.WriteLine();
+        }
+        return worst;
+    }
+
+    private static int Measure(string path, string folder, MeasureOptions options, Terminal terminal, CancellationToken cancel)
+    {
+        var clock = Stopwatch.StartNew();
+        IProgress<string>? progress = terminal.IsInteractive ? new ProgressLines(terminal) : null;
+        progress?.Report("Reading the photo");
+        using Photo photo = Read(path);
+        double readMs = clock.Elapsed.TotalMilliseconds;
+        cancel.ThrowIfCancellationRequested();
+        if (options.Corners is { } corners) MeasureCorners.CheckInside(corners, photo.WidthPx, photo.HeightPx);
+        var settings = new AnalysisSettings
+        {
+            GivenCorners = options.Corners,
+            CornersExact = options.CornersExact,
+            TurnDeg = options.TurnDeg,
+            StagesFolder = options.StagesFolder,
+            WithPicture = options.WithPictures,
+            StitchingOrder = options.StitchingOrder,
+        };
+        AnalysisOutcome outcome = new BlockAnalyzer().Analyze(photo, options.Grid, settings, progress, cancel);
+        AccuracyReport report = outcome.Report with
+        {
+            StageTimes = [new StageTime("read photo", readMs), .. outcome.Report.StageTimes],
+            Settings = new Dictionary<string, string>(outcome.Report.Settings) { ["command"] = $"measure {Path.GetFileName(path)} {options.Typed}" },
+        };
+        cancel.ThrowIfCancellationRequested();
+        progress?.Report("Writing the report");
+        var writing = Stopwatch.StartNew();
+        string page = MeasureFiles.Write(folder, report, outcome.Picture, options);
+        report = report with { StageTimes = [.. report.StageTimes, new StageTime("write report", writing.Elapsed.TotalMilliseconds)] };
+        Tell(report, photo.FileName, page, clock.Elapsed.TotalMilliseconds, options, terminal);
+        return report.Outcome == "not-measurable" ? ExitCodes.NotMeasurable : ExitCodes.Done;
+    }
+
+    private static Photo Read(string path)
+    {
+        try
+        {
+            return PhotoReader.Read(path);
+        }
+        catch (PhotoException refusal)
+        {
+            throw new UserErrorException(refusal.Message, inner: refusal);
+        }
+    }
+
+    private static void Tell(AccuracyReport report, string name, string page, double totalMs, MeasureOptions options, Terminal terminal)
+    {
+        if (report.Outcome == "not-measurable")
+        {
+            terminal.Error.WriteLine($"{name} cannot be measured:");
+            foreach (string reason in MeasureText.Cautions(report)) terminal.Error.WriteLine(reason);
+            terminal.Out.WriteLine($"Why and what to do: {page}");
+            return;
+        }
+        terminal.Out.WriteLine(name);
+        foreach (string line in MeasureText.Headline(report, options.Inches)) terminal.Out.WriteLine("  " + line);
+        if (report.Reasons.Count > 0)
+        {
+            terminal.Out.WriteLine("Cautions");
+            foreach (string caution in MeasureText.Cautions(report)) terminal.Out.WriteLine(caution);
+        }
+        terminal.Out.WriteLine("Time");
+        foreach (string row in MeasureText.Times(report, totalMs)) terminal.Out.WriteLine(row);
+        terminal.Out.WriteLine($"Report: {page}");
+    }
+
+    /// <summary>Says each step once, at once and in order.</summary>
+    private sealed class ProgressLines(Terminal terminal) : IProgress<string>
+    {
+        public void Report(string value) => terminal.Error.WriteLine(value.TrimEnd('.', ' ') + " ...");
+    }
+}

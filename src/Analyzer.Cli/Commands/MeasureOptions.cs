@@ -1,0 +1,95 @@
+using Analyzer.Cli.Shell;
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+
+namespace Analyzer.Cli.Commands;
+
+/// <summary>What the measure command was asked to do, read and checked.</summary>
+internal sealed record MeasureOptions
+{
+    public static readonly string[] WithValue = [.. GridOptions.Names, "--corners", "--turn", "--units", "--stages", "--out"];
+
+    public static readonly string[] Flags = ["--corners-exact", "--no-pictures"];
+
+    public required IReadOnlyList<string> Photos { get; init; }
+
+    public required IntendedGrid Grid { get; init; }
+
+    /// <summary>Ids in the order of sewing, from the plan; null when no plan tells it.</summary>
+    public IReadOnlyList<string>? StitchingOrder { get; init; }
+
+    public BlockCorners? Corners { get; init; }
+
+    public bool CornersExact { get; init; }
+
+    public int TurnDeg { get; init; }
+
+    public bool Inches { get; init; }
+
+    public string? StagesFolder { get; init; }
+
+    public required string OutFolder { get; init; }
+
+    public bool WithPictures { get; init; }
+
+    /// <summary>The options as they were typed, for repeating the run: no photo and no folder names.</summary>
+    public required string Typed { get; init; }
+
+    public static MeasureOptions Parse(IReadOnlyList<string> words)
+    {
+        Arguments a = Arguments.Parse(words, WithValue, Flags);
+        if (a.Plain.Count == 0) throw new UserErrorException("The photo is missing: name it after measure, such as measure block.jpg --size 8in --grid square:1in --out report.");
+        (IntendedGrid grid, IReadOnlyList<string>? order) = ReadGrid(a);
+        BlockCorners? corners = MeasureCorners.Parse(a.Value("--corners"));
+        bool exact = a.Has("--corners-exact");
+        if (exact && corners is null) throw new UserErrorException("--corners-exact needs --corners with the four corners.");
+        if (corners is not null && a.Plain.Count > 1) throw new UserErrorException("--corners fits one photo only; measure the photos one by one, or leave it out.");
+        return new MeasureOptions
+        {
+            Photos = a.Plain,
+            Grid = grid,
+            StitchingOrder = order,
+            Corners = corners,
+            CornersExact = exact,
+            TurnDeg = Turn(a.Value("--turn")),
+            Inches = IsInches(a),
+            StagesFolder = a.Value("--stages"),
+            OutFolder = a.Value("--out") ?? throw new UserErrorException("--out is missing: give the folder for the report, such as --out report."),
+            WithPictures = !a.Has("--no-pictures"),
+            Typed = AsTyped(a),
+        };
+    }
+
+    private static (IntendedGrid Grid, IReadOnlyList<string>? Order) ReadGrid(Arguments a)
+    {
+        if (GridOptions.ReadPlan(a) is not { } plan) return (GridOptions.Parse(a), null);
+        return (plan.Grid, plan.LineOrder.Count > 0 ? plan.LineOrder : null);
+    }
+
+    private static int Turn(string? text) => text switch
+    {
+        null or "0" => 0,
+        "90" => 90,
+        "180" => 180,
+        "270" => 270,
+        _ => throw new UserErrorException($"--turn \"{text}\" should be 0, 90, 180 or 270: how far the block's own top is turned clockwise in the photo."),
+    };
+
+    private static bool IsInches(Arguments a) => a.Value("--units") switch
+    {
+        "in" => true,
+        "mm" => false,
+        null => (a.Value("--size") ?? "").Contains("in", StringComparison.OrdinalIgnoreCase),
+        string other => throw new UserErrorException($"--units \"{other}\" should be mm or in."),
+    };
+
+    private static string AsTyped(Arguments a)
+    {
+        var text = new List<string>();
+        foreach (string name in (string[])["--size", "--grid", "--lines", "--corners", "--turn", "--units"])
+            foreach (string value in a.Values(name)) text.Add(value.Contains(' ', StringComparison.Ordinal) ? $"{name} \"{value}\"" : $"{name} {value}");
+        if (a.Value("--plan") is { } plan) text.Add($"--plan {Path.GetFileName(plan)}");
+        text.AddRange(Flags.Where(a.Has));
+        return string.Join(' ', text);
+    }
+}
