@@ -80,6 +80,6 @@ internal sealed class Arguments
         string? near = withValue.Concat(flags).FirstOrDefault(o => o.StartsWith(name, StringComparison.Ordinal) || name.StartsWith(o, StringComparison.Ordinal));
         return near is null
             ? $"{name} is not an option of this command; --help lists the options."
-            : $"{name} is not an option of this command; did you mean {near}? --help lists the options.";
+            : $"{name} is not an option of this command (did you mean {near}?); --help lists the options.";
     }
 }

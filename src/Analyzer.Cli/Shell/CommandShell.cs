@@ -27,7 +27,7 @@ internal static class CommandShell
         ICommand? command = CommandList.All.FirstOrDefault(c => c.Name == words[0]);
         if (command is null)
         {
-            terminal.Error.WriteLine($"There is no command \"{words[0]}\". The commands are: {string.Join(", ", CommandList.All.Select(c => c.Name))}.");
+            terminal.Error.WriteLine($"There is no command \"{words[0]}\"; the commands are {string.Join(", ", CommandList.All.Select(c => c.Name))}.");
             return ExitCodes.WrongUsage;
         }
         if (words.Skip(1).Any(w => w is "--help" or "-h"))
@@ -46,7 +46,7 @@ internal static class CommandShell
         }
         catch (OperationCanceledException)
         {
-            terminal.Error.WriteLine("Stopped. Nothing was left half-written.");
+            terminal.Error.WriteLine("Stopped; nothing was left half-written.");
             return ExitCodes.Interrupted;
         }
         catch (Exception trouble)
