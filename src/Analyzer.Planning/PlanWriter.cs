@@ -24,6 +24,7 @@ public static class PlanWriter
             WriteGrid(json, plan);
             WriteRoute(json, plan);
             WriteAmounts(json, plan);
+            WriteOtherRoutes(json, plan);
             json.WriteEndObject();
         }
         return Encoding.UTF8.GetString(stream.ToArray()) + "\n";
@@ -87,6 +88,24 @@ public static class PlanWriter
         }
         json.WriteEndArray();
         json.WriteEndObject();
+    }
+
+    /// <summary>What every order from every corner would cost, so that the choice can be looked at again.</summary>
+    private static void WriteOtherRoutes(Utf8JsonWriter json, BlockPlan plan)
+    {
+        json.WriteStartArray("routes");
+        foreach (StitchRoute route in plan.Routes)
+        {
+            json.WriteStartObject();
+            json.WriteString("rule", Code(route.Rule));
+            json.WriteString("startCorner", Code(route.Start));
+            json.WriteNumber("cuts", route.Cuts);
+            json.WriteNumber("pivots", route.Pivots);
+            Number(json, "ditchAgainMm", Math.Round(route.DitchAgainMm, 3));
+            Number(json, "stitchedMm", Math.Round(route.StitchedMm, 3));
+            json.WriteEndObject();
+        }
+        json.WriteEndArray();
     }
 
     private static void WriteAmounts(Utf8JsonWriter json, BlockPlan plan)
