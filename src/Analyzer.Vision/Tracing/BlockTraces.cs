@@ -1,0 +1,40 @@
+using Analyzer.Core.Pattern;
+using Analyzer.Vision.Stitches;
+
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>A straight line seen where none was intended, in block millimetres.</summary>
+public sealed record StrayLine(Core.Geometry.BlockPoint From, Core.Geometry.BlockPoint To, double Strength);
+
+/// <summary>A seen line as angle and place, before it is compared with any intended grid.</summary>
+/// <param name="Family">Family whose direction it was found in.</param>
+/// <param name="AcrossMm">n·p at <paramref name="AtAlongMm"/>, mm.</param>
+/// <param name="SlopeMmPerMm">Growth of n·p along u·p.</param>
+public sealed record SeenLine(int Family, double AcrossMm, double AtAlongMm, double SlopeMmPerMm, double Strength, double LengthMm);
+
+/// <summary>Everything the photo shows of the stitching: intended lines as stitched, stray lines, and how thread-like it all is.</summary>
+public sealed record BlockTraces
+{
+    /// <summary>One entry per intended line, in the grid's order; null where no line was found.</summary>
+    public required IReadOnlyList<TracedLine?> Lines { get; init; }
+
+    public required IReadOnlyList<StrayLine> Strays { get; init; }
+
+    public required IReadOnlyList<SeenLine> Seen { get; init; }
+
+    /// <summary>Which kind of line colour was taken for the thread, and how it scored against the others.</summary>
+    public required IReadOnlyList<ClassScore> Classes { get; init; }
+
+    public ClassScore? Thread => Classes.Count == 0 ? null : Classes[0];
+}
+
+/// <summary>One kind of line colour and how much it behaves like stitching.</summary>
+/// <param name="Name">"any colour" or "colour 1" and so on.</param>
+/// <param name="FoundShare">Share of the intended lines that show in it.</param>
+/// <param name="Contrast">Thread against noise per 1/8 mm.</param>
+/// <param name="DashCorrelation">Median over probed lines.</param>
+/// <param name="DashRatio">Median over probed lines.</param>
+public sealed record ClassScore(string Name, double Score, double FoundShare, double Contrast, double DashCorrelation, double DashRatio, double Coverage, double WobbleMm)
+{
+    internal Colour3? Direction { get; init; }
+}

@@ -1,0 +1,93 @@
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>
+/// The cloth's own noise, measured by fitting the thread's template where there is no thread: beside the line on both sides. Weave, print, compression and
+/// camera noise come in with the very correlation they have on the line.
+/// </summary>
+/// <param name="ShiftSigma">Standard deviation of the shift coefficient after all rounds of averaging.</param>
+/// <param name="HeightSigma">Standard deviation of the height coefficient at single steps.</param>
+/// <param name="CorrelationMm">Distance over which the averaged shift's noise falls to 1/e.</param>
+/// <param name="Heights">Single-step heights beside the line, both sides.</param>
+internal sealed record GroundNoise(double ShiftSigma, double HeightSigma, double CorrelationMm, IReadOnlyList<(double[] Height, double[] Weight)> Heights)
+{
+    public static GroundNoise Measure(ThreadFit fit, double[] centre, TracingSettings settings)
+    {
+        var filter = new AlongFilter(settings.AlongScaleMm);
+        List<double> shifts = [], heights = [];
+        var sides = new List<(double[], double[])>();
+        var series = new List<double[]>();
+        int n = centre.Length;
+        foreach (double side in new[] { -settings.GroundShiftMm, settings.GroundShiftMm })
+        {
+            double[] height = new double[n], shift = new double[n], weight = new double[n];
+            fit.At([.. centre.Select(c => c + side)], height, shift, weight);
+            for (int i = 0; i < n; i++)
+                if (weight[i] < 0.9) weight[i] = 0;
+            double[] total = Filtered(shift, weight, filter, settings.Rounds, out double[] support);
+            for (int i = 0; i < n; i++)
+            {
+                if (support[i] < 0.7) total[i] = double.NaN;
+                else shifts.Add(total[i]);
+                if (weight[i] > 0) heights.Add(height[i]);
+            }
+            sides.Add((height, weight));
+            series.Add(total);
+        }
+        if (shifts.Count < 40) return new GroundNoise(double.NaN, double.NaN, settings.AlongScaleMm, sides);
+        return new GroundNoise(Spread(shifts), Spread(heights), Correlation(series), sides);
+    }
+
+    /// <summary>What the rounds of fit and shift make of pure noise: 1 - (1 - H)^rounds.</summary>
+    private static double[] Filtered(double[] raw, double[] weight, AlongFilter filter, int rounds, out double[] support)
+    {
+        int n = raw.Length;
+        support = new double[n];
+        var total = new double[n];
+        var mean = new double[n];
+        for (int round = 0; round < rounds; round++)
+        {
+            double[] rest = [.. raw.Zip(total, (r, t) => r - t)];
+            filter.Apply(rest, weight, mean, support);
+            for (int i = 0; i < n; i++) total[i] += mean[i];
+        }
+        return total;
+    }
+
+    /// <summary>Mean of the robust and the plain spread: printed edges are part of the noise, but not all of it.</summary>
+    private static double Spread(List<double> values)
+    {
+        double[] sorted = [.. values.Order()];
+        double median = sorted[sorted.Length / 2];
+        double[] away = [.. sorted.Select(v => Math.Abs(v - median)).Order()];
+        double mad = 1.4826 * away[away.Length / 2];
+        double rms = Math.Sqrt(values.Average(v => (v - median) * (v - median)));
+        return Math.Sqrt((mad * mad + rms * rms) / 2);
+    }
+
+    private static double Correlation(List<double[]> series)
+    {
+        double variance = Lagged(series, 0);
+        if (!(variance > 0)) return 1;
+        for (int lag = 1; lag < 80; lag++)
+        {
+            double rho = Lagged(series, lag) / variance;
+            if (rho < Math.Exp(-1)) return lag * ThreadStrip.AlongStepMm;
+        }
+        return 10;
+    }
+
+    private static double Lagged(List<double[]> series, int lag)
+    {
+        double sum = 0;
+        int count = 0;
+        foreach (double[] x in series)
+            for (int i = 0; i + lag < x.Length; i++)
+            {
+                double product = x[i] * x[i + lag];
+                if (double.IsNaN(product)) continue;
+                sum += product;
+                count++;
+            }
+        return count == 0 ? 0 : sum / count;
+    }
+}

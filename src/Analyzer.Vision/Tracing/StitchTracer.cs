@@ -1,0 +1,144 @@
+using Analyzer.Core.Pattern;
+using Analyzer.Vision.Photos;
+using Analyzer.Vision.Rectification;
+using Analyzer.Vision.Stitches;
+
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>Settings of all stages between the rectified plane and the traces.</summary>
+public sealed record StitchSettings
+{
+    public EvidenceSettings Evidence { get; init; } = new();
+
+    public TracingSettings Tracing { get; init; } = new();
+
+    /// <summary>Weakest Hough peak that may be an intended line, in noise units of the accumulator.</summary>
+    public double LeastStrength { get; init; } = 5;
+
+    /// <summary>How many lines are looked at closely to tell thread from look-alikes.</summary>
+    public int Probes { get; init; } = 6;
+}
+
+/// <summary>From the block's plane to traces: evidence, Hough lines, assignment to the grid, which colour is the thread, sub-pixel centres.</summary>
+public sealed class StitchTracer(StitchSettings? settings = null)
+{
+    private readonly StitchSettings _settings = settings ?? new();
+
+    /// <summary>Finds and traces the stitched lines of the grid.</summary>
+    public BlockTraces Trace(Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, CancellationToken cancel = default)
+    {
+        stage?.Invoke("evidence");
+        FamilyEvidence[] evidence = Evidence(photo, plane, grid);
+        cancel.ThrowIfCancellationRequested();
+        stage?.Invoke("lines");
+        Candidate any = Seek("any colour", null, evidence, grid);
+        List<Candidate> candidates = [any, .. OtherColours(any, evidence, grid)];
+        cancel.ThrowIfCancellationRequested();
+        stage?.Invoke("thread colour");
+        var work = new StripWorkshop(photo, plane, grid, evidence, _settings);
+        foreach (Candidate c in candidates) c.Score = work.Judge(c);
+        candidates.Sort((a, b) => b.Score!.Score.CompareTo(a.Score!.Score));
+        cancel.ThrowIfCancellationRequested();
+        stage?.Invoke("traces");
+        Candidate thread = candidates[0];
+        TracedLine?[] lines = work.TraceAll(thread);
+        return new BlockTraces
+        {
+            Lines = lines,
+            Strays = thread.Strays(evidence, grid, _settings.LeastStrength),
+            Seen = [.. thread.Hough.SelectMany((list, f) => list.Select(h => new SeenLine(f, h.AcrossMm, h.MidAlongMm, h.Slope, h.Strength, h.LengthMm)))],
+            Classes = [.. candidates.Select(c => c.Score!)],
+        };
+    }
+
+    private FamilyEvidence[] Evidence(Photo photo, BlockPlane plane, IntendedGrid grid)
+    {
+        using var reduced = new ReducedPhoto(photo, plane);
+        EvidenceSettings s = _settings.Evidence with { PixelsPerMm = Math.Min(_settings.Evidence.PixelsPerMm, Math.Max(3, Math.Floor(plane.PixelsPerMm))) };
+        var evidence = new FamilyEvidence[grid.Families.Count];
+        Parallel.For(0, evidence.Length, new ParallelOptions { MaxDegreeOfParallelism = 2 }, f => evidence[f] = FamilyEvidence.Of(reduced, plane, grid.Families[f], s));
+        return evidence;
+    }
+
+    private Candidate Seek(string name, Colour3? direction, FamilyEvidence[] evidence, IntendedGrid grid)
+    {
+        var hough = new List<HoughLine>[evidence.Length];
+        var assigned = new HoughLine?[grid.Lines.Count];
+        Parallel.For(0, evidence.Length, f =>
+        {
+            ScoreMap map = direction is { } d
+                ? ScoreMap.OfColour(evidence[f], _settings.Evidence, evidence[f].Noise.Discriminant(d))
+                : ScoreMap.AnyColour(evidence[f], _settings.Evidence);
+            hough[f] = HoughLines.Find(map, _settings.LeastStrength);
+            int[] own = [.. Enumerable.Range(0, grid.Lines.Count).Where(i => grid.Lines[i].Family == f)];
+            HoughLine?[] pairs = LineAssignment.Assign([.. own.Select(i => grid.Lines[i])], grid.Families[f], hough[f]);
+            for (int k = 0; k < own.Length; k++) assigned[own[k]] = pairs[k];
+        });
+        return new Candidate(name, direction, hough, assigned);
+    }
+
+    /// <summary>The kinds of ridge colour that the block shows along its lines, each sought again on its own.</summary>
+    private IEnumerable<Candidate> OtherColours(Candidate any, FamilyEvidence[] evidence, IntendedGrid grid)
+    {
+        ColourCovariance noise = ColourCovariance.Mean(evidence.Select(e => e.Noise));
+        var ridges = new List<Colour3>();
+        for (int i = 0; i < grid.Lines.Count; i++)
+        {
+            if (any.Assigned[i] is not { } line) continue;
+            CollectRidges(evidence[grid.Lines[i].Family], grid.Lines[i], line, noise, ridges);
+        }
+        int number = 0;
+        foreach (Colour3 direction in ColourClasses.Find(ridges, noise))
+            yield return Seek($"colour {++number}", direction, evidence, grid);
+    }
+
+    private static void CollectRidges(FamilyEvidence e, GridLine line, HoughLine hough, ColourCovariance noise, List<Colour3> ridges)
+    {
+        double start = e.Family.Along(line.From);
+        double half = Math.Min(2.2, 0.42 * e.Family.SpacingMm);
+        for (double s = 1; s < line.LengthMm; s += 1)
+        {
+            double last = 0, here = 0;
+            Colour3 value = default;
+            for (double u = -half; u <= half; u += 0.2)
+            {
+                Colour3 next = e.AtMm(start + s, hough.AcrossAt(start + s) + u);
+                double strength = Math.Sqrt(noise.SquaredDistance(next));
+                if (here > 2.5 && here >= last && here > strength) ridges.Add(value);
+                (last, here, value) = (here, strength, next);
+            }
+        }
+    }
+}
+
+/// <summary>One hypothesis of what the thread looks like, with the lines found under it.</summary>
+internal sealed class Candidate(string name, Colour3? direction, List<HoughLine>[] hough, HoughLine?[] assigned)
+{
+    public string Name { get; } = name;
+
+    public Colour3? Direction { get; } = direction;
+
+    public List<HoughLine>[] Hough { get; } = hough;
+
+    public HoughLine?[] Assigned { get; } = assigned;
+
+    public ClassScore? Score { get; set; }
+
+    /// <summary>Strong lines that belong to no intended line.</summary>
+    public List<StrayLine> Strays(FamilyEvidence[] evidence, IntendedGrid grid, double least)
+    {
+        var result = new List<StrayLine>();
+        for (int f = 0; f < Hough.Length; f++)
+        {
+            HoughLine[] own = [.. Assigned.Where((a, i) => a is not null && grid.Lines[i].Family == f).Select(a => a!)];
+            double typical = own.Length == 0 ? double.PositiveInfinity : own.Select(o => o.Strength).Order().ElementAt(own.Length / 2);
+            foreach (HoughLine line in Hough[f])
+            {
+                if (own.Contains(line) || line.Strength < Math.Max(1.6 * least, 0.5 * typical) || line.LengthMm < 15) continue;
+                (double from, double to) = HoughLines.Extent(evidence[f], line);
+                result.Add(new StrayLine(grid.Families[f].At(from, line.AcrossAt(from)), grid.Families[f].At(to, line.AcrossAt(to)), line.Strength));
+            }
+        }
+        return result;
+    }
+}

@@ -1,0 +1,155 @@
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+using Analyzer.Vision.Photos;
+using Analyzer.Vision.Rectification;
+using Analyzer.Vision.Stitches;
+
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>Cuts and projects the strips of one block, for a few probe lines or for all.</summary>
+internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid grid, FamilyEvidence[] evidence, StitchSettings settings)
+{
+    /// <summary>Half width of a strip: the fit's window beside the farthest place where noise is measured, and the wobble between.</summary>
+    private static double HalfWidthMm(TracingSettings t) => t.GroundShiftMm + ThreadTemplate.WindowMm + 0.5;
+
+    /// <summary>How much one hypothesis behaves like stitching, from a few lines looked at closely.</summary>
+    public ClassScore Judge(Candidate candidate)
+    {
+        int found = candidate.Assigned.Count(a => a is not null);
+        double share = found / (double)grid.Lines.Count;
+        if (found == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, 0, 0, 0, 0, 0, 0) { Direction = candidate.Direction };
+        CoarsePath?[] paths = Paths(candidate);
+        TracedLine[] probes = [.. TraceChosen(candidate, paths, Probes(candidate)).OfType<TracedLine>()];
+        if (probes.Length == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, share, 0, 0, 0, 0, 0) { Direction = candidate.Direction };
+        double contrast = Median(probes.Select(p => double.IsFinite(p.Contrast) ? p.Contrast : 0));
+        double dash = Median(probes.Select(p => p.DashCorrelation)), ratio = Median(probes.Select(p => p.DashRatio)), coverage = Median(probes.Select(p => p.Coverage));
+        double wobble = Median(probes.Select(p => p.DeviationMm.Length < 5 ? 0 : Core.Deviation.Straightness.Of(p.AlongMm, p.DeviationMm).RmsMm));
+        double score = 2 * share + coverage + Math.Log(Math.Max(0.1, ratio)) + 2 * dash + 0.5 * Math.Log(Math.Max(0.1, contrast));
+        if (candidate.Direction is null) score -= 0.3;
+        return new ClassScore(candidate.Name, score, share, contrast, dash, ratio, coverage, wobble) { Direction = candidate.Direction };
+    }
+
+    /// <summary>Traces every assigned line.</summary>
+    public TracedLine?[] TraceAll(Candidate candidate)
+    {
+        CoarsePath?[] paths = Paths(candidate);
+        return TraceChosen(candidate, paths, [.. Enumerable.Range(0, grid.Lines.Count).Where(i => paths[i] is not null)]);
+    }
+
+    /// <summary>The longest lines of each family in turn.</summary>
+    private int[] Probes(Candidate candidate)
+    {
+        List<int>[] byFamily = [.. Enumerable.Range(0, grid.Families.Count).Select(f =>
+            Enumerable.Range(0, grid.Lines.Count).Where(i => grid.Lines[i].Family == f && candidate.Assigned[i] is not null).OrderByDescending(i => grid.Lines[i].LengthMm).ToList())];
+        var result = new List<int>();
+        for (int rank = 0; result.Count < settings.Probes && byFamily.Any(b => b.Count > rank); rank++)
+            result.AddRange(byFamily.Where(b => b.Count > rank).Select(b => b[rank]));
+        return [.. result];
+    }
+
+    private CoarsePath?[] Paths(Candidate candidate)
+    {
+        double usual = UsualStrength(candidate);
+        var paths = new CoarsePath?[grid.Lines.Count];
+        Parallel.For(0, paths.Length, i =>
+        {
+            if (candidate.Assigned[i] is not { } hough) return;
+            GridLine line = grid.Lines[i];
+            paths[i] = PathFinder.Follow(evidence[line.Family], line, hough, grid.Families[line.Family].SpacingMm, Strength(candidate, line.Family, usual));
+        });
+        return paths;
+    }
+
+    private Func<Colour3, double> Strength(Candidate candidate, int family, double usual)
+    {
+        ColourCovariance noise = evidence[family].Noise;
+        if (candidate.Direction is { } d)
+        {
+            Colour3 q = noise.Discriminant(d);
+            return v => (q.Dot(v) / usual) - 0.25;
+        }
+        return v => (Math.Sqrt(noise.SquaredDistance(v)) / usual) - 0.4;
+    }
+
+    /// <summary>Evidence of a usual thread: the median, over the straight lines found, of the better half of the evidence near each.</summary>
+    private double UsualStrength(Candidate candidate)
+    {
+        var values = new List<double>();
+        for (int i = 0; i < grid.Lines.Count; i++)
+        {
+            if (candidate.Assigned[i] is not { } hough) continue;
+            FamilyEvidence e = evidence[grid.Lines[i].Family];
+            Colour3 q = candidate.Direction is { } d ? e.Noise.Discriminant(d) : default;
+            double start = e.Family.Along(grid.Lines[i].From);
+            var tops = new List<double>();
+            for (double s = 2; s < grid.Lines[i].LengthMm - 2; s += 2)
+            {
+                double top = 0;
+                for (double u = -0.6; u <= 0.6; u += 0.2)
+                {
+                    Colour3 v = e.AtMm(start + s, hough.AcrossAt(start + s) + u);
+                    top = Math.Max(top, candidate.Direction is null ? Math.Sqrt(e.Noise.SquaredDistance(v)) : q.Dot(v));
+                }
+                tops.Add(top);
+            }
+            if (tops.Count < 3) continue;
+            tops.Sort();
+            values.Add(tops[tops.Count * 2 / 3]);
+        }
+        return Math.Max(1.5, values.Count == 0 ? 1.5 : Median(values));
+    }
+
+    private TracedLine?[] TraceChosen(Candidate candidate, CoarsePath?[] paths, IReadOnlyList<int> chosen)
+    {
+        CoarsePath[] all = [.. paths.OfType<CoarsePath>().Where(p => p.Coverage > 0.3)];
+        var strips = new ProjectedStrip?[grid.Lines.Count];
+        Parallel.ForEach(chosen, i =>
+        {
+            CoarsePath path = paths[i]!;
+            LineFamily family = grid.Families[path.Line.Family];
+            ThreadStrip strip = ThreadStrip.Cut(photo.Bgr, plane, family, path, HalfWidthMm(settings.Tracing));
+            strips[i] = new ProjectedStrip(strip, Projection(candidate, path, strip), OtherLine.Of(path, grid, all));
+        });
+        var result = new TracedLine?[grid.Lines.Count];
+        for (int f = 0; f < grid.Families.Count; f++)
+        {
+            int[] own = [.. chosen.Where(i => grid.Lines[i].Family == f)];
+            if (own.Length == 0) continue;
+            IReadOnlyList<TracedLine> traced = ThreadTracer.Trace([.. own.Select(i => strips[i]!)], grid, plane.PixelsPerMm, settings.Tracing);
+            for (int k = 0; k < own.Length; k++) result[own[k]] = traced[k];
+        }
+        return result;
+    }
+
+    private float[] Projection(Candidate candidate, CoarsePath path, ThreadStrip strip)
+    {
+        FamilyEvidence e = evidence[path.Line.Family];
+        if (candidate.Direction is { } d) return strip.Project(e.Noise.Discriminant(d));
+        return strip.Project(LocalDirections(e, path, strip.Along));
+    }
+
+    /// <summary>For a thread of changing colour: the direction of the evidence itself, averaged over some millimetres along the path.</summary>
+    private static Colour3[] LocalDirections(FamilyEvidence e, CoarsePath path, int steps)
+    {
+        LineFamily family = e.Family;
+        double start = family.Along(path.Line.From), across = family.AcrossOfLine(path.Line.Index);
+        int n = path.DeviationMm.Length;
+        var raw = new Colour3[n];
+        for (int i = 0; i < n; i++) raw[i] = e.AtMm(start + i * path.StepMm, across + path.DeviationMm[i]);
+        var smooth = new Colour3[n];
+        for (int i = 0; i < n; i++)
+        {
+            Colour3 sum = default;
+            for (int d = -8; d <= 8; d++)
+                if (i + d >= 0 && i + d < n) sum += Math.Exp(-0.5 * d * d / 16.0) * raw[i + d];
+            smooth[i] = e.Noise.Discriminant(sum);
+        }
+        return [.. Enumerable.Range(0, steps).Select(i => smooth[Math.Clamp((int)Math.Round(i * ThreadStrip.AlongStepMm / path.StepMm), 0, n - 1)])];
+    }
+
+    private static double Median(IEnumerable<double> values)
+    {
+        double[] sorted = [.. values.Order()];
+        return sorted.Length == 0 ? 0 : sorted[sorted.Length / 2];
+    }
+}

@@ -1,0 +1,131 @@
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+using Analyzer.Vision.Rectification;
+using Analyzer.Vision.Stitches;
+using OpenCvSharp;
+
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>
+/// A narrow piece of the photo straightened along one traced path: entry (i, j) is the colour at i·AlongStepMm along the intended line and
+/// (j - Middle)·AcrossStepMm beside the path, taken from the photo itself in one interpolation.
+/// </summary>
+internal sealed class ThreadStrip
+{
+    public const double AlongStepMm = 0.125, AcrossStepMm = 1.0 / 12;
+
+    private readonly byte[] _bgr;
+
+    private ThreadStrip(GridLine line, double[] pathMm, int across, byte[] bgr)
+    {
+        Line = line;
+        PathMm = pathMm;
+        Across = across;
+        _bgr = bgr;
+    }
+
+    public GridLine Line { get; }
+
+    /// <summary>Deviation of the strip's middle from the intended line at each step, mm.</summary>
+    public double[] PathMm { get; }
+
+    public int Along => PathMm.Length;
+
+    public int Across { get; }
+
+    public int Middle => Across / 2;
+
+    public static ThreadStrip Cut(Mat photo, BlockPlane plane, LineFamily family, CoarsePath path, double halfWidthMm)
+    {
+        int along = Math.Max(2, (int)Math.Floor(path.Line.LengthMm / AlongStepMm) + 1);
+        int across = 2 * (int)Math.Ceiling(halfWidthMm / AcrossStepMm) + 1;
+        double[] pathMm = Smoothed(path, along);
+        using var map = new Mat(along, across, MatType.CV_32FC2);
+        FillMap(map, plane.PhotoFromBlock, family, path.Line.From, pathMm, across);
+        using var strip = new Mat();
+        using var none = new Mat();
+        Cv2.Remap(photo, strip, map, none, InterpolationFlags.Linear, BorderTypes.Replicate);
+        var bgr = new byte[along * across * 3];
+        System.Runtime.InteropServices.Marshal.Copy(strip.Data, bgr, 0, bgr.Length);
+        return new ThreadStrip(path.Line, pathMm, across, bgr);
+    }
+
+    /// <summary>Projection of every entry on one colour direction, row by row along the line.</summary>
+    public float[] Project(Colour3 q)
+    {
+        // q·(opponent channels) as weights of blue, green and red.
+        float wb = (float)(0.114 * q.L - q.B), wg = (float)(0.587 * q.L - q.A + 0.5 * q.B), wr = (float)(0.299 * q.L + q.A + 0.5 * q.B);
+        var p = new float[Along * Across];
+        for (int i = 0, k = 0; i < p.Length; i++, k += 3) p[i] = wb * _bgr[k] + wg * _bgr[k + 1] + wr * _bgr[k + 2];
+        return p;
+    }
+
+    /// <summary>The same with a direction of its own at every step along.</summary>
+    public float[] Project(Colour3[] q)
+    {
+        var p = new float[Along * Across];
+        for (int i = 0; i < Along; i++)
+        {
+            Colour3 d = q[i];
+            float wb = (float)(0.114 * d.L - d.B), wg = (float)(0.587 * d.L - d.A + 0.5 * d.B), wr = (float)(0.299 * d.L + d.A + 0.5 * d.B);
+            for (int j = 0, k = i * Across * 3; j < Across; j++, k += 3) p[i * Across + j] = wb * _bgr[k] + wg * _bgr[k + 1] + wr * _bgr[k + 2];
+        }
+        return p;
+    }
+
+    /// <summary>Share of entries near the middle that are clipped white or black.</summary>
+    public bool IsClipped(int i)
+    {
+        int clipped = 0, seen = 0;
+        for (int j = Middle - 6; j <= Middle + 6; j++)
+        {
+            int k = (i * Across + j) * 3;
+            seen++;
+            if (_bgr[k] >= 253 && _bgr[k + 1] >= 253 && _bgr[k + 2] >= 253) clipped++;
+        }
+        return clipped * 3 > seen * 2;
+    }
+
+    private static double[] Smoothed(CoarsePath path, int along)
+    {
+        const double scaleMm = 0.8;
+        int radius = (int)Math.Ceiling(2.5 * scaleMm / path.StepMm);
+        double[] kernel = [.. Enumerable.Range(-radius, 2 * radius + 1).Select(i => Math.Exp(-0.5 * Math.Pow(i * path.StepMm / scaleMm, 2)))];
+        int n = path.DeviationMm.Length;
+        var smooth = new double[n];
+        for (int i = 0; i < n; i++)
+        {
+            double sum = 0, weight = 0;
+            int reach = Math.Min(radius, Math.Min(i, n - 1 - i));
+            for (int d = -reach; d <= reach; d++)
+            {
+                sum += kernel[d + radius] * path.DeviationMm[i + d];
+                weight += kernel[d + radius];
+            }
+            smooth[i] = sum / weight;
+        }
+        CoarsePath even = path with { DeviationMm = smooth };
+        return [.. Enumerable.Range(0, along).Select(i => even.At(i * AlongStepMm))];
+    }
+
+    private static unsafe void FillMap(Mat map, Homography h, LineFamily family, BlockPoint from, double[] pathMm, int across)
+    {
+        IReadOnlyList<double> m = h.Rows;
+        int middle = across / 2;
+        for (int i = 0; i < pathMm.Length; i++)
+        {
+            double along = i * AlongStepMm, first = pathMm[i] - middle * AcrossStepMm;
+            double x = from.Xmm + family.AlongX * along + family.AcrossX * first, y = from.Ymm + family.AlongY * along + family.AcrossY * first;
+            double dx = family.AcrossX * AcrossStepMm, dy = family.AcrossY * AcrossStepMm;
+            double px = m[0] * x + m[1] * y + m[2], py = m[3] * x + m[4] * y + m[5], pw = m[6] * x + m[7] * y + m[8];
+            double qx = m[0] * dx + m[1] * dy, qy = m[3] * dx + m[4] * dy, qw = m[6] * dx + m[7] * dy;
+            float* row = (float*)map.Ptr(i);
+            for (int j = 0; j < across; j++)
+            {
+                double w = 1 / (pw + j * qw);
+                row[2 * j] = (float)((px + j * qx) * w);
+                row[2 * j + 1] = (float)((py + j * qy) * w);
+            }
+        }
+    }
+}

@@ -1,0 +1,75 @@
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>The thread's profile across a line, learned from the block: a bar of some width, blurred, with its place in the mean profile.</summary>
+/// <param name="CentreMm">Where the thread lies in the mean profile, mm from the traced path.</param>
+/// <param name="WidthMm">Width of the bar.</param>
+/// <param name="BlurMm">Standard deviation of the blur on the bar's edges.</param>
+/// <param name="CentreUMm">Standard uncertainty of the centre: the side light's part cannot be told apart below this, mm.</param>
+/// <param name="MisfitShare">Root mean square misfit of the model over the thread's height.</param>
+internal sealed record ThreadTemplate(double CentreMm, double WidthMm, double BlurMm, double CentreUMm, double MisfitShare)
+{
+    /// <summary>Half width of the window the profile is fitted in, mm.</summary>
+    public const double WindowMm = 1.3;
+
+    /// <summary>Scale of the one-sided step that takes up furrow shadow, mm.</summary>
+    public const double ShadowScaleMm = 0.35;
+
+    public double At(double u) => Bar(u, WidthMm, BlurMm);
+
+    public double SlopeAt(double u)
+    {
+        double k = 1 / (Math.Sqrt(2 * Math.PI) * BlurMm);
+        double a = (u + WidthMm / 2) / BlurMm, b = (u - WidthMm / 2) / BlurMm;
+        return k * (Math.Exp(-a * a / 2) - Math.Exp(-b * b / 2)) / Peak(WidthMm, BlurMm);
+    }
+
+    /// <summary>The ground's columns of the fit: level, slope, one-sided shadow, and the furrow's broad dip.</summary>
+    public static double[] Ground(double u) => [1, u, Math.Tanh(u / ShadowScaleMm), Math.Exp(-u * u / (2 * 0.65 * 0.65))];
+
+    public static double Bar(double u, double width, double blur)
+    {
+        double k = 1 / (Math.Sqrt(2) * blur);
+        return 0.5 * (Erf((u + width / 2) * k) - Erf((u - width / 2) * k)) / Peak(width, blur);
+    }
+
+    private static double Peak(double width, double blur) => Math.Max(1e-9, Erf(width / 2 / (Math.Sqrt(2) * blur)));
+
+    /// <summary>Error function, Abramowitz and Stegun 7.1.26 (absolute error below 1.5e-7).</summary>
+    public static double Erf(double x)
+    {
+        double t = 1 / (1 + 0.3275911 * Math.Abs(x));
+        double y = 1 - ((((1.061405429 * t - 1.453152027) * t + 1.421413741) * t - 0.284496736) * t + 0.254829592) * t * Math.Exp(-x * x);
+        return Math.Sign(x) * y;
+    }
+
+    /// <summary>Learns the template from a mean profile sampled at the strip's steps.</summary>
+    public static ThreadTemplate Learn(double[] profile, double stepMm)
+    {
+        int middle = profile.Length / 2, half = Math.Min(middle, (int)Math.Round(1.6 / stepMm));
+        double[] u = [.. Enumerable.Range(-half, 2 * half + 1).Select(i => i * stepMm)];
+        double[] y = [.. Enumerable.Range(middle - half, 2 * half + 1).Select(i => profile[i])];
+        (double Error, double Centre, double Width, double Blur, double Height) best = (double.PositiveInfinity, 0, 0.3, 0.1, 1);
+        for (double blur = 0.06; blur <= 0.32; blur *= 1.3)
+            for (double width = 0.12; width <= 0.65; width += 0.06)
+                for (double centre = -0.3; centre <= 0.3001; centre += 0.05)
+                    Try(centre, width, blur);
+        for (double step = 0.025; step > 0.001; step /= 2)
+        {
+            (_, double c, double w, double b, _) = best;
+            Try(c - step, w, b);
+            Try(c + step, w, b);
+            Try(c, Math.Max(0.08, w - step), b);
+            Try(c, w + step, b);
+            Try(c, w, Math.Max(0.05, b - step));
+            Try(c, w, b + step);
+        }
+        double misfit = Math.Sqrt(best.Error / u.Length) / Math.Max(1e-9, Math.Abs(best.Height));
+        return new ThreadTemplate(best.Centre, best.Width, best.Blur, 0.008 + 0.05 * Math.Min(1, misfit), misfit);
+
+        void Try(double centre, double width, double blur)
+        {
+            (double error, double height) = SmallFit.Residual(u, y, x => [Bar(x - centre, width, blur), .. Ground(x - centre)]);
+            if (height > 0 && error < best.Error) best = (error, centre, width, blur, height);
+        }
+    }
+}

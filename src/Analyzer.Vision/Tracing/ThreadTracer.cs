@@ -1,0 +1,141 @@
+using Analyzer.Core.Deviation;
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>A strip with its projection on the thread's colour and the lines that cross it.</summary>
+internal sealed record ProjectedStrip(ThreadStrip Strip, float[] Projected, IReadOnlyList<OtherLine> Others);
+
+/// <summary>Follows the thread's centre to sub-pixel along the strips of one family.</summary>
+internal static class ThreadTracer
+{
+    /// <summary>The family's template from the mean profile of all its lines about the given centres.</summary>
+    public static ThreadTemplate LearnTemplate(IReadOnlyList<ProjectedStrip> strips, IReadOnlyList<double[]>? centres)
+    {
+        int across = strips[0].Strip.Across;
+        var profile = new double[across];
+        var seen = new double[across];
+        for (int k = 0; k < strips.Count; k++)
+        {
+            ThreadStrip strip = strips[k].Strip;
+            for (int i = 0; i < strip.Along; i += 2)
+            {
+                double s = i * ThreadStrip.AlongStepMm;
+                if (strips[k].Others.Any(o => Math.Abs(s - o.AtMm) * Math.Abs(o.AcrossPart) < 0.5 + 1.6 * Math.Abs(o.AlongPart))) continue;
+                double shift = centres is null ? 0 : centres[k][i] / ThreadStrip.AcrossStepMm;
+                int whole = (int)Math.Floor(shift);
+                double f = shift - whole;
+                for (int j = 0; j < across; j++)
+                {
+                    int from = j + whole;
+                    if (from < 0 || from + 1 >= across) continue;
+                    int at = i * across + from;
+                    profile[j] += (1 - f) * strips[k].Projected[at] + f * strips[k].Projected[at + 1];
+                    seen[j]++;
+                }
+            }
+        }
+        for (int j = 0; j < across; j++) profile[j] /= Math.Max(1, seen[j]);
+        return ThreadTemplate.Learn(profile, ThreadStrip.AcrossStepMm);
+    }
+
+    /// <summary>Traces every strip of one family: template from the coarse paths, fit, template again from the fitted centres, fit again.</summary>
+    public static IReadOnlyList<TracedLine> Trace(IReadOnlyList<ProjectedStrip> strips, IntendedGrid grid, double pixelsPerMm, TracingSettings settings)
+    {
+        if (strips.Count == 0) return [];
+        ThreadTemplate template = LearnTemplate(strips, null);
+        double[][] centres = [.. strips.Select(s => Enumerable.Repeat(template.CentreMm, s.Strip.Along).ToArray())];
+        Parallel.For(0, strips.Count, k => Settle(strips[k], template, centres[k], settings, settings.Rounds));
+        ThreadTemplate second = LearnTemplate(strips, centres);
+        // The second template is learned about the fitted centres: what it finds off centre is where the thread lies beside them.
+        Parallel.For(0, strips.Count, k =>
+        {
+            for (int i = 0; i < centres[k].Length; i++) centres[k][i] += second.CentreMm;
+        });
+        var result = new TracedLine[strips.Count];
+        Parallel.For(0, strips.Count, k => result[k] = Finish(strips[k], second, centres[k], grid, pixelsPerMm, settings));
+        return result;
+    }
+
+    /// <summary>Moves the centre line onto the thread in place.</summary>
+    private static void Settle(ProjectedStrip strip, ThreadTemplate template, double[] centre, TracingSettings settings, int rounds)
+    {
+        int n = centre.Length;
+        var fit = new ThreadFit(strip.Projected, strip.Strip, template, strip.Others, settings.CrossingHalfWidthMm);
+        double[] height = new double[n], shift = new double[n], weight = new double[n], meanHeight = new double[n], meanShift = new double[n], support = new double[n];
+        var filter = new AlongFilter(settings.AlongScaleMm);
+        for (int round = 0; round < rounds; round++)
+        {
+            fit.At(centre, height, shift, weight);
+            filter.Apply(height, weight, meanHeight, support);
+            filter.Apply(shift, weight, meanShift, support);
+            double usual = Median(meanHeight, support);
+            for (int i = 0; i < n; i++)
+            {
+                if (support[i] < 0.05 || usual <= 0) continue;
+                centre[i] += Math.Clamp(meanShift[i] / Math.Max(meanHeight[i], 0.4 * usual), -0.25, 0.25);
+            }
+        }
+    }
+
+    private static TracedLine Finish(ProjectedStrip strip, ThreadTemplate template, double[] centre, IntendedGrid grid, double pixelsPerMm, TracingSettings settings)
+    {
+        Settle(strip, template, centre, settings, settings.Rounds);
+        int n = centre.Length;
+        var fit = new ThreadFit(strip.Projected, strip.Strip, template, strip.Others, settings.CrossingHalfWidthMm);
+        double[] height = new double[n], shift = new double[n], weight = new double[n], meanHeight = new double[n], support = new double[n];
+        fit.At(centre, height, shift, weight);
+        new AlongFilter(settings.AlongScaleMm).Apply(height, weight, meanHeight, support);
+        double usual = Median(meanHeight, support);
+        GroundNoise ground = GroundNoise.Measure(fit, centre, settings);
+        DashReading dash = DashReading.Of(height, weight, ground);
+        GridLine line = strip.Strip.Line;
+        LineFamily family = grid.Families[line.Family];
+        List<double> along = [], deviation = [], sigma = [];
+        int expected = 0, clipped = 0;
+        double fixedVariance = settings.ThreadUnevennessMm * settings.ThreadUnevennessMm + Math.Pow(settings.ResolutionPx / pixelsPerMm, 2);
+        for (int mm = 1; mm < line.LengthMm; mm++)
+        {
+            int i = (int)Math.Round(mm / ThreadStrip.AlongStepMm);
+            if (i >= n) break;
+            var place = new BlockPoint(line.From.Xmm + family.AlongX * mm, line.From.Ymm + family.AlongY * mm);
+            if (EdgeDistance(place, grid.Size) < settings.EdgeInsetMm) continue;
+            expected++;
+            if (strip.Strip.IsClipped(i))
+            {
+                clipped++;
+                continue;
+            }
+            if (support[i] < 0.12 || usual <= 0 || meanHeight[i] < settings.FaintShare * usual) continue;
+            double noise = settings.NoiseFactor * ground.ShiftSigma / meanHeight[i] / Math.Sqrt(Math.Min(1, support[i]));
+            along.Add(mm);
+            deviation.Add(strip.Strip.PathMm[i] + centre[i]);
+            sigma.Add(Math.Sqrt(noise * noise + fixedVariance));
+        }
+        return new TracedLine
+        {
+            Line = line,
+            AlongMm = [.. along],
+            DeviationMm = [.. deviation],
+            SigmaMm = [.. sigma],
+            Noise = new NoiseCorrelation(ground.CorrelationMm),
+            CommonUMm = template.CentreUMm,
+            Coverage = expected == 0 ? 0 : (double)along.Count / expected,
+            Contrast = usual / Math.Max(1e-9, ground.HeightSigma),
+            DashCorrelation = dash.Correlation,
+            DashRatio = dash.Ratio,
+            StitchLengthMm = dash.PeriodMm,
+            ClippedShare = expected == 0 ? 0 : (double)clipped / expected,
+        };
+    }
+
+    private static double EdgeDistance(BlockPoint p, BlockSize size) =>
+        Math.Min(Math.Min(p.Xmm, p.Ymm), Math.Min(size.WidthMm - p.Xmm, size.HeightMm - p.Ymm));
+
+    private static double Median(double[] value, double[] support)
+    {
+        double[] seen = [.. value.Where((_, i) => support[i] > 0.3).Order()];
+        return seen.Length == 0 ? 0 : seen[seen.Length / 2];
+    }
+}

@@ -1,0 +1,43 @@
+using Analyzer.Core.Deviation;
+using Analyzer.Core.Pattern;
+
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>One intended line as it was stitched: where the thread was seen, and how sure that is.</summary>
+public sealed record TracedLine
+{
+    public required GridLine Line { get; init; }
+
+    /// <summary>Positions along the intended line, mm, 1 mm apart where the thread was seen.</summary>
+    public required double[] AlongMm { get; init; }
+
+    /// <summary>Thread's centre less intended line, mm, positive toward n.</summary>
+    public required double[] DeviationMm { get; init; }
+
+    /// <summary>Standard uncertainty of each deviation from noise, thread and resolution (corners not included), mm.</summary>
+    public required double[] SigmaMm { get; init; }
+
+    /// <summary>How the noise of neighbouring samples hangs together.</summary>
+    public required NoiseCorrelation Noise { get; init; }
+
+    /// <summary>Standard uncertainty common to the whole line: the thread's centre under side light, mm.</summary>
+    public double CommonUMm { get; init; }
+
+    /// <summary>Share of the line's length where the thread was seen.</summary>
+    public double Coverage { get; init; }
+
+    /// <summary>Thread against noise of the ground, per 1/8 mm of line.</summary>
+    public double Contrast { get; init; }
+
+    /// <summary>Height of the autocorrelation's peak at stitch distance, 0 to 1: dashes tell thread from drawn marks and shadow.</summary>
+    public double DashCorrelation { get; init; }
+
+    /// <summary>Unevenness along the line in the range of stitch lengths, over the same beside it.</summary>
+    public double DashRatio { get; init; }
+
+    /// <summary>Stitch length from the dashes, mm, or null where they do not show.</summary>
+    public double? StitchLengthMm { get; init; }
+
+    /// <summary>Share of the line that is clipped white or black.</summary>
+    public double ClippedShare { get; init; }
+}
