@@ -1,12 +1,90 @@
+using System.Reflection;
+using Analyzer.Core.Deviation;
+using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
+using Analyzer.Core.Report;
 using Analyzer.Vision.Photos;
+using Analyzer.Vision.Quality;
+using Analyzer.Vision.Rectification;
+using Analyzer.Vision.Tracing;
 
 namespace Analyzer.Pipeline;
 
-/// <summary>The journey of a photo: corners, rectified block, evidence, lines, traces, deviations, report.</summary>
+/// <summary>The journey of a photo: corners, rectified plane, evidence, lines, traces, deviations, report.</summary>
 public sealed class BlockAnalyzer
 {
+    private readonly StitchTracer _tracer;
+
+    public BlockAnalyzer(StitchSettings? settings = null) => _tracer = new StitchTracer(settings);
+
     /// <summary>Measures one photo against the intended grid. A photo that cannot be measured gives an outcome with reasons, not an exception.</summary>
-    public AnalysisOutcome Analyze(Photo photo, IntendedGrid grid, AnalysisSettings settings, IProgress<string>? progress = null, CancellationToken cancel = default) =>
-        throw new NotImplementedException();
+    public AnalysisOutcome Analyze(Photo photo, IntendedGrid grid, AnalysisSettings settings, IProgress<string>? progress = null, CancellationToken cancel = default)
+    {
+        var clock = new StageClock(progress);
+        clock.Begin("corners");
+        AccuracyReport report = Blank(photo, grid, settings);
+        if (CornerChoice.Choose(photo, grid, settings) is not { } corners)
+            return new AnalysisOutcome(report with { Outcome = Outcomes.NotMeasurable, Reasons = [Judgement.NoBlock] }, null);
+        cancel.ThrowIfCancellationRequested();
+
+        clock.Begin("rectify");
+        var plane = new BlockPlane(corners.Corners, grid.Size);
+        IReadOnlyList<QualityCheck> quality = PhotoQuality.Check(photo, corners.Corners, grid.Size);
+        report = report with { Block = Describe(corners, plane), Quality = quality };
+        if (Judgement.BeforeMeasuring(plane, corners, photo) is { } refusal)
+            return new AnalysisOutcome(report with { Outcome = Outcomes.NotMeasurable, Reasons = [refusal] }, Picture(photo, plane, settings));
+
+        BlockTraces traces = _tracer.Trace(photo, plane, grid, clock.Begin, cancel);
+        clock.Begin("deviations");
+        report = report with
+        {
+            Lines = [.. grid.Lines.Select((line, i) => LineDeviations.Of(line, traces.Lines[i], grid, corners.Uncertainty))],
+            ExtraLines = [.. traces.Strays.Select(s => new ExtraLine(LineDeviations.Round(s.From), LineDeviations.Round(s.To)))],
+        };
+        Dictionary<string, TraceProfile> profiles = traces.Lines.Where(LineDeviations.IsUsable).ToDictionary(t => t!.Line.Id, t => LineDeviations.Profile(t!, grid));
+        report = report with { Intersections = [.. grid.Nodes.Select(node => LineDeviations.Node(node, profiles, corners.Uncertainty))] };
+        report = Judgement.AfterMeasuring(report, traces, corners, quality);
+        AnalysisOutcome outcome = new(report, Picture(photo, plane, settings));
+        clock.End();
+        return outcome with { Report = report with { StageTimes = clock.Times } };
+    }
+
+    private static BlockPicture? Picture(Photo photo, BlockPlane plane, AnalysisSettings settings) =>
+        settings.WithPicture ? RectifiedPicture.Of(photo, plane) : null;
+
+    private static AccuracyReport Blank(Photo photo, IntendedGrid grid, AnalysisSettings settings) => new()
+    {
+        Outcome = Outcomes.NotMeasurable,
+        Photo = new PhotoInfo(photo.FileName, photo.WidthPx, photo.HeightPx, photo.Sha256)
+        {
+            TakenOn = photo.Metadata.TakenOn,
+            Camera = photo.Metadata.Camera,
+            FocalLengthMm = photo.Metadata.FocalLengthMm,
+            FocalLength35Mm = photo.Metadata.FocalLength35Mm,
+        },
+        Grid = new GridInfo([.. grid.Families.Select((f, i) => new FamilyInfo(i, f.AngleDeg, f.SpacingMm, [f.Through.Xmm, f.Through.Ymm]))]),
+        Lines = [.. grid.Lines.Select(line => LineDeviations.Of(line, null, grid, CornerUncertainty.OfMillimetres(grid.Size, 0)))],
+        Intersections = [.. grid.Nodes.Select(node => LineDeviations.Node(node, new Dictionary<string, TraceProfile>(), CornerUncertainty.OfMillimetres(grid.Size, 0)))],
+        Software = new SoftwareInfo(typeof(BlockAnalyzer).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()?.InformationalVersion.Split('+')[0] ?? "0"),
+        Settings = new Dictionary<string, string>
+        {
+            ["corners"] = settings.GivenCorners is null ? "auto" : settings.CornersExact ? "given, exact" : "given",
+            ["referenceLine"] = "least squares (ISO 12780-1 LSLI)",
+        },
+    };
+
+    private static BlockInfo Describe(CornerChoice corners, BlockPlane plane) => new(
+        plane.Size.WidthMm, plane.Size.HeightMm,
+        [.. corners.Corners.ToArray().Select(p => new[] { Math.Round(p.X, 3), Math.Round(p.Y, 3) })],
+        corners.Source, Math.Round(corners.Corners.UncertaintyPx, 3), Math.Round(plane.PixelsPerMm, 3))
+    {
+        CornerConfidence = corners.Confidence,
+        Notes = corners.Doubts,
+    };
+}
+
+/// <summary>The three outcomes of report.json.</summary>
+public static class Outcomes
+{
+    public const string Measured = "measured", WithCautions = "measured-with-cautions", NotMeasurable = "not-measurable";
 }

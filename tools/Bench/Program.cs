@@ -1,4 +1,5 @@
+if (args is ["accuracy", .. string[] accuracyArgs]) return Analyzer.Bench.AccuracyBench.Run(accuracyArgs);
 if (args is ["corners", .. string[] cornerArgs]) return Analyzer.Bench.CornersBench.Run(cornerArgs);
 if (args is ["path", .. string[] pathArgs]) return Analyzer.Bench.PathBench.Run(pathArgs);
-Console.WriteLine("Give the name of a bench: corners, path.");
+Console.WriteLine("Give the name of a bench: accuracy, corners, path.");
 return 2;

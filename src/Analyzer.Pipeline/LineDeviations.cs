@@ -1,0 +1,91 @@
+using Analyzer.Core.Deviation;
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+using Analyzer.Core.Report;
+using Analyzer.Vision.Tracing;
+
+namespace Analyzer.Pipeline;
+
+/// <summary>From traces to the report's lines and intersections: reference lines, straightness, crossings, each with u.</summary>
+internal static class LineDeviations
+{
+    /// <summary>Share of a line's length that must be seen for "measured", and for any number at all.</summary>
+    public const double WholeCoverage = 0.85, LeastCoverage = 0.2;
+
+    public static bool IsUsable(TracedLine? traced) => traced is not null && traced.Coverage >= LeastCoverage && traced.AlongMm.Length >= 5;
+
+    public static TraceProfile Profile(TracedLine traced, IntendedGrid grid) =>
+        new(traced.Line, grid.Families[traced.Line.Family], traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise);
+
+    public static LineReport Of(GridLine line, TracedLine? traced, IntendedGrid grid, CornerUncertainty corners)
+    {
+        var empty = new LineReport
+        {
+            Id = line.Id,
+            Family = line.Family,
+            Index = line.Index,
+            FromMm = Round(line.From),
+            ToMm = Round(line.To),
+            Status = traced is { ClippedShare: > 0.5 } ? "unreadable" : "not-found",
+        };
+        if (!IsUsable(traced) || traced is null) return empty with { Coverage = traced is null ? 0 : Round(traced.Coverage, 3) };
+        ReferenceLineFit fit = ReferenceLineFit.Fit(traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise, line.LengthMm / 2);
+        NoiseFreeStraightness straight = NoiseFreeStraightness.Of(traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise, fit);
+        (double offsetCorner, double angleCorner) = corners.OfLine(line, grid.Families[line.Family]);
+        double offsetShape = Math.Sqrt(fit.OffsetUMm * fit.OffsetUMm + traced.CommonUMm * traced.CommonUMm);
+        return empty with
+        {
+            Status = traced.Coverage >= WholeCoverage ? "measured" : "partial",
+            Coverage = Round(traced.Coverage, 3),
+            OffsetMm = new MeasuredValue(Round(fit.OffsetMm), Round(Hypot(offsetShape, offsetCorner))),
+            AngleDeg = new MeasuredValue(Round(fit.AngleDeg, 5), Round(Hypot(fit.AngleUDeg, angleCorner), 5)),
+            OffsetShapeUMm = Round(offsetShape),
+            AngleShapeUDeg = Round(fit.AngleUDeg, 5),
+            StraightnessTotalMm = new MeasuredValue(Round(straight.TotalMm), Round(straight.TotalUMm)),
+            StraightnessRmsMm = new MeasuredValue(Round(straight.RmsMm), Round(straight.RmsUMm)),
+            StitchLengthMm = traced.StitchLengthMm is { } pitch ? new MeasuredValue(Round(pitch, 3), null) : null,
+            Samples = Samples(traced, grid.Families[line.Family], corners),
+        };
+    }
+
+    private static LineSample[] Samples(TracedLine traced, LineFamily family, CornerUncertainty corners)
+    {
+        var samples = new LineSample[traced.AlongMm.Length];
+        for (int i = 0; i < samples.Length; i++)
+        {
+            var place = new BlockPoint(traced.Line.From.Xmm + family.AlongX * traced.AlongMm[i], traced.Line.From.Ymm + family.AlongY * traced.AlongMm[i]);
+            double u = Math.Sqrt(traced.SigmaMm[i] * traced.SigmaMm[i] + traced.CommonUMm * traced.CommonUMm + Math.Pow(corners.AcrossMm(family, place), 2));
+            samples[i] = new LineSample(traced.AlongMm[i], Round(traced.DeviationMm[i]), Round(u));
+        }
+        return samples;
+    }
+
+    public static IntersectionReport Node(GridNode node, IReadOnlyDictionary<string, TraceProfile> profiles, CornerUncertainty corners)
+    {
+        TraceProfile[] own = [.. node.LineIds.Where(profiles.ContainsKey).Select(id => profiles[id])];
+        var empty = new IntersectionReport
+        {
+            Id = node.Id,
+            LineIds = node.LineIds,
+            IntendedMm = Round(node.Position),
+            MissTriangleMm = node.LineIds.Count >= 3 ? MeasuredValue.Unknown : null,
+        };
+        if (own.Length < 2) return empty;
+        NodeDeviation deviation = NodeDeviation.Of(node.Position, own, corners.At(node.Position));
+        if (deviation.Stitched is not { } stitched) return empty;
+        return empty with
+        {
+            StitchedMm = Round(stitched),
+            RadialMm = new MeasuredValue(Round(deviation.RadialMm!.Value), Round(deviation.RadialUMm!.Value)),
+            Crossings = [.. deviation.Crossings.Select(c => new Crossing([c.A.Line.Id, c.B.Line.Id], Round(c.At)))],
+            MissTriangleMm = node.LineIds.Count < 3 ? null
+                : deviation.MissTriangleMm is { } miss ? new MeasuredValue(Round(miss), Round(deviation.MissTriangleUMm!.Value)) : MeasuredValue.Unknown,
+        };
+    }
+
+    public static double Round(double value, int digits = 4) => double.IsFinite(value) ? Math.Round(value, digits) : 0;
+
+    public static double[] Round(BlockPoint p) => [Math.Round(p.Xmm, 4), Math.Round(p.Ymm, 4)];
+
+    private static double Hypot(double a, double b) => Math.Sqrt(a * a + b * b);
+}

@@ -1,0 +1,194 @@
+using System.Diagnostics;
+using System.Globalization;
+using System.Text;
+using Analyzer.Core.Report;
+using Analyzer.Pipeline;
+using Analyzer.Testing;
+using Analyzer.Vision.Photos;
+
+namespace Analyzer.Bench;
+
+/// <summary>Accuracy against rendered truth: per tier lines found, false lines, errors, and how often truth lies within 2u.</summary>
+/// <remarks>accuracy [photos per tier] [first seed] [side of the block in mm, 0 = the scene's own] [easy,ordinary,hard] [verbose]</remarks>
+internal static class AccuracyBench
+{
+    public static int Run(string[] args)
+    {
+        int count = args.Length > 0 ? int.Parse(args[0], CultureInfo.InvariantCulture) : 10;
+        int seed = args.Length > 1 ? int.Parse(args[1], CultureInfo.InvariantCulture) : 1000;
+        double side = args.Length > 2 ? double.Parse(args[2], CultureInfo.InvariantCulture) : 0;
+        string tiers = args.Length > 3 ? args[3] : "easy,ordinary,hard";
+        bool verbose = args.Contains("verbose");
+        Console.WriteLine("| tier | photos | refused | lines | false | sample median | p95 | offset p95 | angle p95 deg | STRq p95 | crossing p95 | covers 2u: sample | offset | angle | STRq | STRt | crossing |");
+        Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
+        foreach (Tier tier in Enum.GetValues<Tier>())
+        {
+            if (!tiers.Contains(tier.ToString(), StringComparison.OrdinalIgnoreCase)) continue;
+            var sum = new Tally();
+            for (int i = 0; i < count; i++)
+            {
+                SceneSettings scene = side > 0 ? SceneSettings.Random(seed + i, tier, sideMm: side) : SceneSettings.Random(seed + i, tier);
+                SyntheticPhoto photo = SceneRenderer.Render(scene);
+                Tally one = Measure(photo, $"{tier}-{seed + i}");
+                if (verbose) Console.WriteLine($"# {tier} {seed + i}: {one.Verbose()}  [{photo.Truth.Description}]");
+                if (verbose)
+                    foreach (string detail in one.Details) Console.WriteLine("#    " + detail);
+                sum.Add(one);
+            }
+            Console.WriteLine(sum.Row(tier.ToString().ToLowerInvariant()));
+        }
+        return 0;
+    }
+
+    public static Tally Measure(SyntheticPhoto rendered, string name)
+    {
+        using Photo photo = PhotoReader.Read(rendered.ToJpeg(90), name + ".jpg");
+        var settings = new AnalysisSettings { GivenCorners = rendered.Truth.Corners with { UncertaintyPx = 1e-3 }, CornersExact = true, WithPicture = false };
+        var watch = Stopwatch.StartNew();
+        AccuracyReport report = new BlockAnalyzer().Analyze(photo, rendered.Truth.Grid, settings).Report;
+        Tally tally = Tally.Of(report, rendered.Truth);
+        tally.Ms = watch.Elapsed.TotalMilliseconds;
+        tally.Stages = string.Join(' ', report.StageTimes.Select(s => FormattableString.Invariant($"{s.Stage}={s.Milliseconds:0}")));
+        return tally;
+    }
+}
+
+internal static class LineReportExtensions
+{
+    public static double LengthMm(this LineReport line) => Math.Sqrt(Math.Pow(line.ToMm[0] - line.FromMm[0], 2) + Math.Pow(line.ToMm[1] - line.FromMm[1], 2));
+}
+
+/// <summary>Errors and coverage of one or many photos.</summary>
+internal sealed class Tally
+{
+    private readonly List<double> _sample = [], _offset = [], _angle = [], _strq = [], _crossing = [];
+    private readonly int[] _in = new int[6], _of = new int[6];
+
+    public int Photos { get; private set; }
+
+    public int Refused { get; private set; }
+
+    public int Found { get; private set; }
+
+    public int Lines { get; private set; }
+
+    public int FalseLines { get; private set; }
+
+    public double Ms { get; set; }
+
+    public string Stages { get; set; } = "";
+
+    /// <summary>What is worth a look, line by line.</summary>
+    public List<string> Details { get; } = [];
+
+    public string Outcome { get; private set; } = "";
+
+    public static Tally Of(AccuracyReport report, SceneTruth truth)
+    {
+        var t = new Tally { Photos = 1, Outcome = report.Outcome + " " + string.Join(",", report.Reasons.Select(r => r.Code)) };
+        bool refused = report.Outcome == "not-measurable";
+        if (refused) t.Refused = 1;
+        t.Lines = truth.Lines.Count(l => !l.IsMissing);
+        if (refused) return t;
+        for (int i = 0; i < truth.Lines.Count; i++)
+        {
+            LineReport line = report.Lines[i];
+            LineTruth real = truth.Lines[i];
+            if (line.Samples.Count == 0)
+            {
+                if (!real.IsMissing) t.Details.Add(FormattableString.Invariant($"{line.Id} not found (cov {line.Coverage}) length {report.Lines[i].LengthMm():0.0} true offset {real.Summary.OffsetMm:0.00}"));
+                continue;
+            }
+            double[] errors = Errors(line, real, t);
+            // A false line: nothing was stitched there, or what was followed is not the thread.
+            if (real.IsMissing || errors.Length == 0 || Quantile([.. errors.Select(Math.Abs)], 0.5) > 0.5)
+            {
+                t.FalseLines++;
+                t.Details.Add(FormattableString.Invariant($"{line.Id} FALSE length {report.Lines[i].LengthMm():0.0} offset {line.OffsetMm.Value:0.00} true {real.Summary.OffsetMm:0.00} cov {line.Coverage}"));
+                continue;
+            }
+            t.Found++;
+            t._offset.Add(Math.Abs(line.OffsetMm.Value!.Value - real.Summary.OffsetMm));
+            t.Cover(1, line.OffsetMm, real.Summary.OffsetMm);
+            t._angle.Add(Math.Abs(line.AngleDeg.Value!.Value - real.Summary.AngleDeg));
+            double angleError = Math.Abs(line.AngleDeg.Value!.Value - real.Summary.AngleDeg);
+            if (angleError > 0.1) t.Details.Add(FormattableString.Invariant($"{line.Id} angle error {angleError:0.000} u {line.AngleDeg.U:0.000} length {report.Lines[i].LengthMm():0.0} first {errors[0]:0.000} last {errors[^1]:0.000} worst {errors.Max(Math.Abs):0.000} n {errors.Length}"));
+            t.Cover(2, line.AngleDeg, real.Summary.AngleDeg);
+            t._strq.Add(Math.Abs(line.StraightnessRmsMm.Value!.Value - real.Summary.StraightnessRmsMm));
+            t.Cover(3, line.StraightnessRmsMm, real.Summary.StraightnessRmsMm);
+            t.Cover(4, line.StraightnessTotalMm, real.Summary.StraightnessTotalMm);
+        }
+        foreach (IntersectionReport node in report.Intersections)
+            foreach (Crossing c in node.Crossings)
+                if (truth.Crossings.FirstOrDefault(x => x.NodeId == node.Id && c.LineIds.Contains(x.LineA) && c.LineIds.Contains(x.LineB)) is { } real)
+                    t._crossing.Add(Math.Sqrt(Math.Pow(c.AtMm[0] - real.AtMm.Xmm, 2) + Math.Pow(c.AtMm[1] - real.AtMm.Ymm, 2)));
+        foreach (IntersectionReport node in report.Intersections)
+        {
+            CrossingTruth[] real = [.. truth.Crossings.Where(x => x.NodeId == node.Id)];
+            if (real.Length == 0 || node.Crossings.Count != real.Length) continue;
+            double x = real.Average(r => r.AtMm.Xmm) - real[0].IntendedMm.Xmm, y = real.Average(r => r.AtMm.Ymm) - real[0].IntendedMm.Ymm;
+            t.Cover(5, node.RadialMm, Math.Sqrt(x * x + y * y));
+        }
+        return t;
+    }
+
+    private static double[] Errors(LineReport line, LineTruth real, Tally t)
+    {
+        Dictionary<int, double> at = real.Samples.ToDictionary(s => (int)Math.Round(s.AlongMm), s => s.DeviationMm);
+        var errors = new List<double>();
+        foreach (LineSample s in line.Samples)
+        {
+            if (!at.TryGetValue((int)Math.Round(s.AlongMm), out double truth)) continue;
+            errors.Add(s.DeviationMm - truth);
+            t._sample.Add(Math.Abs(s.DeviationMm - truth));
+            t.Cover(0, new MeasuredValue(s.DeviationMm, s.U), truth);
+        }
+        return [.. errors];
+    }
+
+    private void Cover(int which, MeasuredValue value, double truth)
+    {
+        _of[which]++;
+        if (Math.Abs(value.Value!.Value - truth) <= 2 * value.U!.Value) _in[which]++;
+    }
+
+    public void Add(Tally o)
+    {
+        Photos += o.Photos;
+        Refused += o.Refused;
+        Found += o.Found;
+        Lines += o.Lines;
+        FalseLines += o.FalseLines;
+        _sample.AddRange(o._sample);
+        _offset.AddRange(o._offset);
+        _angle.AddRange(o._angle);
+        _strq.AddRange(o._strq);
+        _crossing.AddRange(o._crossing);
+        for (int i = 0; i < 6; i++)
+        {
+            _in[i] += o._in[i];
+            _of[i] += o._of[i];
+        }
+    }
+
+    public string Row(string tier)
+    {
+        var s = new StringBuilder();
+        s.Append(CultureInfo.InvariantCulture, $"| {tier} | {Photos} | {Refused} | {Found}/{Lines} | {FalseLines} | {Q(_sample, 0.5)} | {Q(_sample, 0.95)} | {Q(_offset, 0.95)} | {Q(_angle, 0.95)} | {Q(_strq, 0.95)} | {Q(_crossing, 0.95)} |");
+        for (int i = 0; i < 6; i++) s.Append(' ').Append(Covered(i)).Append(" |");
+        return s.ToString();
+    }
+
+    public string Verbose() =>
+        FormattableString.Invariant($"{Outcome} lines {Found}/{Lines} false {FalseLines} sample {Q(_sample, 0.5)}/{Q(_sample, 0.95)} offset {Q(_offset, 0.95)} angle {Q(_angle, 0.95)} strq {Q(_strq, 0.95)} cross {Q(_crossing, 0.95)} cover {string.Join(' ', Enumerable.Range(0, 6).Select(Covered))} {Ms:0} ms ({Stages})");
+
+    private string Covered(int i) => _of[i] == 0 ? "-" : (100.0 * _in[i] / _of[i]).ToString("0.0", CultureInfo.InvariantCulture);
+
+    private static string Q(List<double> values, double q) => values.Count == 0 ? "-" : Quantile(values, q).ToString("0.000", CultureInfo.InvariantCulture);
+
+    private static double Quantile(IReadOnlyList<double> values, double q)
+    {
+        double[] sorted = [.. values.Order()];
+        return sorted[Math.Min(sorted.Length - 1, (int)(q * sorted.Length))];
+    }
+}
