@@ -12,10 +12,10 @@ internal static class LineDeviations
     /// <summary>Share of a line's length that must be seen for "measured", and for any number at all.</summary>
     public const double WholeCoverage = 0.85, LeastCoverage = 0.2;
 
-    public static bool IsUsable(TracedLine? traced) => traced is not null && traced.Coverage >= LeastCoverage && traced.AlongMm.Length >= 5;
+    public static bool IsUsable(TracedLine? traced) => traced is not null && traced.Coverage >= LeastCoverage && traced.AlongMm.Length >= 4;
 
     public static TraceProfile Profile(TracedLine traced, IntendedGrid grid) =>
-        new(traced.Line, grid.Families[traced.Line.Family], traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise);
+        new(traced.Line, grid.Families[traced.Line.Family], traced.FineAlongMm, traced.FineDeviationMm, traced.FineSigmaMm, traced.Noise);
 
     public static LineReport Of(GridLine line, TracedLine? traced, IntendedGrid grid, CornerUncertainty corners)
     {
@@ -32,17 +32,19 @@ internal static class LineDeviations
         ReferenceLineFit fit = ReferenceLineFit.Fit(traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise, line.LengthMm / 2);
         NoiseFreeStraightness straight = NoiseFreeStraightness.Of(traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise, fit);
         (double offsetCorner, double angleCorner) = corners.OfLine(line, grid.Families[line.Family]);
-        double offsetShape = Math.Sqrt(fit.OffsetUMm * fit.OffsetUMm + traced.CommonUMm * traced.CommonUMm);
+        UnseenPart unseen = UnseenPart.Of(traced, straight.RmsMm);
+        double offsetShape = Math.Sqrt(fit.OffsetUMm * fit.OffsetUMm + traced.CommonUMm * traced.CommonUMm + unseen.OffsetUMm * unseen.OffsetUMm);
+        double angleShape = Hypot(fit.AngleUDeg, unseen.SlopeU * 180 / Math.PI);
         return empty with
         {
             Status = traced.Coverage >= WholeCoverage ? "measured" : "partial",
             Coverage = Round(traced.Coverage, 3),
             OffsetMm = new MeasuredValue(Round(fit.OffsetMm), Round(Hypot(offsetShape, offsetCorner))),
-            AngleDeg = new MeasuredValue(Round(fit.AngleDeg, 5), Round(Hypot(fit.AngleUDeg, angleCorner), 5)),
+            AngleDeg = new MeasuredValue(Round(fit.AngleDeg, 5), Round(Hypot(angleShape, angleCorner), 5)),
             OffsetShapeUMm = Round(offsetShape),
-            AngleShapeUDeg = Round(fit.AngleUDeg, 5),
-            StraightnessTotalMm = new MeasuredValue(Round(straight.TotalMm), Round(straight.TotalUMm)),
-            StraightnessRmsMm = new MeasuredValue(Round(straight.RmsMm), Round(straight.RmsUMm)),
+            AngleShapeUDeg = Round(angleShape, 5),
+            StraightnessTotalMm = new MeasuredValue(Round(straight.TotalMm), Round(Hypot(straight.TotalUMm, 2 * unseen.RmsUMm))),
+            StraightnessRmsMm = new MeasuredValue(Round(straight.RmsMm), Round(Hypot(straight.RmsUMm, unseen.RmsUMm))),
             StitchLengthMm = traced.StitchLengthMm is { } pitch ? new MeasuredValue(Round(pitch, 3), null) : null,
             Samples = Samples(traced, grid.Families[line.Family], corners),
         };

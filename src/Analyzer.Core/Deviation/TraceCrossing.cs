@@ -9,7 +9,7 @@ namespace Analyzer.Core.Deviation;
 /// </remarks>
 public sealed record TraceCrossing(TraceProfile A, TraceProfile B, BlockPoint At, Covariance2 Covariance)
 {
-    public const double HalfWindowMm = 3;
+    public const double HalfWindowMm = 1.2;
 
     private ReferenceLineFit PieceA { get; init; } = null!;
 

@@ -6,8 +6,8 @@ public sealed record EvidenceSettings
     /// <summary>Scale of the ridge filter across a line: about half a thread's width.</summary>
     public double RidgeScaleMm { get; init; } = 0.22;
 
-    /// <summary>Scale of the averaging along a line: about half a stitch.</summary>
-    public double AlongScaleMm { get; init; } = 1.0;
+    /// <summary>Scale of the averaging along a line: about a quarter of a stitch, so that steep wobble still shows.</summary>
+    public double AlongScaleMm { get; init; } = 0.6;
 
     /// <summary>Resolution of the evidence, px/mm.</summary>
     public double PixelsPerMm { get; init; } = 5;

@@ -29,7 +29,7 @@ internal static class PathFinder
     public const double HalfWidthMm = 2.2;
 
     /// <summary>Steepest wobble that is followed, cells a step.</summary>
-    private const int SteepestCells = 2;
+    private const int SteepestCells = 4;
 
     /// <param name="strength">Evidence of one place, in units of a usual thread.</param>
     public static CoarsePath Follow(FamilyEvidence evidence, GridLine line, HoughLine hough, double spacingMm, Func<Colour3, double> strength)
@@ -44,7 +44,10 @@ internal static class PathFinder
         {
             double s = start + i * StepMm, centre = hough.AcrossAt(s);
             for (int c = 0; c < cells; c++)
-                reward[i * cells + c] = (float)Math.Clamp(strength(evidence.AtMm(s, centre + (c - middle) * CellMm)), -0.3, 1.2);
+            {
+                double u = centre + (c - middle) * CellMm;
+                reward[i * cells + c] = InDitch(evidence, s, u) ? -0.3f : (float)Math.Clamp(strength(evidence.AtMm(s, u)), -0.3, 1.2);
+            }
         }
         int[] best = Viterbi(reward, steps, cells, middle);
         var deviation = new double[steps];
@@ -57,9 +60,18 @@ internal static class PathFinder
         return new CoarsePath(line, StepMm, deviation, along);
     }
 
+    /// <summary>Whether a place lies in the stitched ditch along an edge that runs nearly the same way: a line close to the edge must not be drawn into it.</summary>
+    private static bool InDitch(FamilyEvidence e, double alongMm, double acrossMm)
+    {
+        const double ditchMm = 0.9, sameWay = 0.35;
+        Core.Geometry.BlockPoint p = e.Family.At(alongMm, acrossMm);
+        bool level = Math.Abs(e.Family.AlongY) < sameWay && (p.Ymm < ditchMm || p.Ymm > e.Size.HeightMm - ditchMm);
+        return level || (Math.Abs(e.Family.AlongX) < sameWay && (p.Xmm < ditchMm || p.Xmm > e.Size.WidthMm - ditchMm));
+    }
+
     private static int[] Viterbi(float[] reward, int steps, int cells, int middle)
     {
-        const double slopePrice = 0.15, straying = 0.004;
+        const double slopePrice = 0.04, straying = 0.004;
         var price = new double[2 * SteepestCells + 1];
         for (int d = -SteepestCells; d <= SteepestCells; d++)
         {

@@ -15,6 +15,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     /// <summary>How much one hypothesis behaves like stitching, from a few lines looked at closely.</summary>
     public ClassScore Judge(Candidate candidate)
     {
+        Rescue(candidate);
         int found = candidate.Assigned.Count(a => a is not null);
         double share = found / (double)grid.Lines.Count;
         if (found == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, 0, 0, 0, 0, 0, 0) { Direction = candidate.Direction };
@@ -45,6 +46,61 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         for (int rank = 0; result.Count < settings.Probes && byFamily.Any(b => b.Count > rank); rank++)
             result.AddRange(byFamily.Where(b => b.Count > rank).Select(b => b[rank]));
         return [.. result];
+    }
+
+    /// <summary>
+    /// Looks again for intended lines that the Hough transform did not show, mostly short ones in a corner: near the place that the family's other lines suggest,
+    /// a straight piece along which the evidence is a usual thread's.
+    /// </summary>
+    private void Rescue(Candidate candidate)
+    {
+        const double leastMean = 0.4, insetMm = 0.8;
+        double usual = UsualStrength(candidate);
+        for (int i = 0; i < grid.Lines.Count; i++)
+        {
+            if (candidate.Assigned[i] is not null) continue;
+            GridLine line = grid.Lines[i];
+            LineFamily family = grid.Families[line.Family];
+            FamilyEvidence e = evidence[line.Family];
+            Func<Colour3, double> strength = Strength(candidate, line.Family, usual);
+            double start = family.Along(line.From), mid = start + line.LengthMm / 2, across = family.AcrossOfLine(line.Index);
+            double[] offsets = [.. grid.Lines.Select((l, k) => (l, h: candidate.Assigned[k])).Where(x => x.l.Family == line.Family && x.h is not null)
+                .Select(x => x.h!.AcrossAt(family.Along(x.l.From) + x.l.LengthMm / 2) - family.AcrossOfLine(x.l.Index))];
+            double centre = across + Median(offsets), reach = Math.Min(3, 0.3 * family.SpacingMm);
+            (double Mean, double Across, double Slope) best = (leastMean, 0, 0);
+            for (double u = centre - reach; u <= centre + reach; u += 0.15)
+                for (double slope = -0.06; slope <= 0.061; slope += 0.02)
+                {
+                    double mean = MeanStrength(e, strength, start, line.LengthMm, mid, u, slope, insetMm);
+                    if (mean > best.Mean) best = (mean, u, slope);
+                }
+            if (best.Mean <= leastMean && usual > 5)
+            {
+                // A well-seen thread may wobble too much for any straight piece: follow it, and see whether it is there nearly all the way.
+                var prior = new HoughLine(centre, mid, 0, settings.LeastStrength, line.LengthMm);
+                CoarsePath path = PathFinder.Follow(e, line, prior, family.SpacingMm, strength);
+                if (path.Coverage > 0.7) best = (path.Reward.Average(), centre, 0);
+            }
+            if (best.Mean <= leastMean) continue;
+            var found = new HoughLine(best.Across, mid, best.Slope, settings.LeastStrength, line.LengthMm);
+            bool taken = Enumerable.Range(0, grid.Lines.Count).Any(k => grid.Lines[k].Family == line.Family && candidate.Assigned[k] is { } other
+                && Math.Abs(other.AcrossAt(mid) - found.AcrossAt(mid)) < HoughLines.SameLineMm);
+            if (!taken) candidate.Assigned[i] = found;
+        }
+    }
+
+    private static double MeanStrength(FamilyEvidence e, Func<Colour3, double> strength, double start, double length, double mid, double across, double slope, double insetMm)
+    {
+        double sum = 0;
+        int count = 0;
+        for (double s = start; s <= start + length; s += 0.5)
+        {
+            double u = across + slope * (s - mid);
+            if (!e.Inside(s, u, insetMm)) continue;
+            sum += Math.Clamp(strength(e.AtMm(s, u)), -0.3, 1.0);
+            count++;
+        }
+        return count < 5 ? 0 : sum / count;
     }
 
     private CoarsePath?[] Paths(Candidate candidate)

@@ -91,7 +91,7 @@ internal sealed class ThreadFit
             core++;
             if (mask[j] > 0) seen++;
         }
-        if (seen < core * 0.7 || SmallFit.InverseNormal(_columns, mask) is not { } inverse) return;
+        if (seen < core * 0.55 || SmallFit.InverseNormal(_columns, mask) is not { } inverse) return;
         if (inverse[1, 1] > 6 * _nominal) return;
         double a = 0, b = 0;
         for (int k = 0; k < 6; k++)

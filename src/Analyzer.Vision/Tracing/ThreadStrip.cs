@@ -88,7 +88,7 @@ internal sealed class ThreadStrip
 
     private static double[] Smoothed(CoarsePath path, int along)
     {
-        const double scaleMm = 0.8;
+        const double scaleMm = 0.5;
         int radius = (int)Math.Ceiling(2.5 * scaleMm / path.StepMm);
         double[] kernel = [.. Enumerable.Range(-radius, 2 * radius + 1).Select(i => Math.Exp(-0.5 * Math.Pow(i * path.StepMm / scaleMm, 2)))];
         int n = path.DeviationMm.Length;

@@ -46,7 +46,8 @@ internal static class ThreadTracer
         if (strips.Count == 0) return [];
         ThreadTemplate template = LearnTemplate(strips, null);
         double[][] centres = [.. strips.Select(s => Enumerable.Repeat(template.CentreMm, s.Strip.Along).ToArray())];
-        Parallel.For(0, strips.Count, k => Settle(strips[k], template, centres[k], settings, settings.Rounds));
+        TracingSettings first = settings with { AlongScaleMm = settings.FaintAlongScaleMm };
+        Parallel.For(0, strips.Count, k => Settle(strips[k], template, centres[k], first, settings.Rounds));
         ThreadTemplate second = LearnTemplate(strips, centres);
         // The second template is learned about the fitted centres: what it finds off centre is where the thread lies beside them.
         Parallel.For(0, strips.Count, k =>
@@ -58,13 +59,14 @@ internal static class ThreadTracer
         return result;
     }
 
-    /// <summary>Moves the centre line onto the thread in place.</summary>
-    private static void Settle(ProjectedStrip strip, ThreadTemplate template, double[] centre, TracingSettings settings, int rounds)
+    /// <summary>Moves the centre line onto the thread in place; returns how far the last round still moved it.</summary>
+    private static double[] Settle(ProjectedStrip strip, ThreadTemplate template, double[] centre, TracingSettings settings, int rounds)
     {
         int n = centre.Length;
         var fit = new ThreadFit(strip.Projected, strip.Strip, template, strip.Others, settings.CrossingHalfWidthMm);
         double[] height = new double[n], shift = new double[n], weight = new double[n], meanHeight = new double[n], meanShift = new double[n], support = new double[n];
         var filter = new AlongFilter(settings.AlongScaleMm);
+        var last = new double[n];
         for (int round = 0; round < rounds; round++)
         {
             fit.At(centre, height, shift, weight);
@@ -74,14 +76,18 @@ internal static class ThreadTracer
             for (int i = 0; i < n; i++)
             {
                 if (support[i] < 0.05 || usual <= 0) continue;
-                centre[i] += Math.Clamp(meanShift[i] / Math.Max(meanHeight[i], 0.4 * usual), -0.25, 0.25);
+                double move = Math.Clamp(meanShift[i] / Math.Max(meanHeight[i], 0.4 * usual), -0.25, 0.25);
+                centre[i] += move;
+                last[i] = move;
             }
         }
+        return last;
     }
 
     private static TracedLine Finish(ProjectedStrip strip, ThreadTemplate template, double[] centre, IntendedGrid grid, double pixelsPerMm, TracingSettings settings)
     {
-        Settle(strip, template, centre, settings, settings.Rounds);
+        settings = settings with { AlongScaleMm = ScaleFor(strip, template, centre, settings) };
+        double[] last = Settle(strip, template, centre, settings, settings.Rounds);
         int n = centre.Length;
         var fit = new ThreadFit(strip.Projected, strip.Strip, template, strip.Others, settings.CrossingHalfWidthMm);
         double[] height = new double[n], shift = new double[n], weight = new double[n], meanHeight = new double[n], support = new double[n];
@@ -92,7 +98,7 @@ internal static class ThreadTracer
         DashReading dash = DashReading.Of(height, weight, ground);
         GridLine line = strip.Strip.Line;
         LineFamily family = grid.Families[line.Family];
-        List<double> along = [], deviation = [], sigma = [];
+        List<double> along = [], deviation = [], sigma = [], possible = [];
         int expected = 0, clipped = 0;
         double fixedVariance = settings.ThreadUnevennessMm * settings.ThreadUnevennessMm + Math.Pow(settings.ResolutionPx / pixelsPerMm, 2);
         for (int mm = 1; mm < line.LengthMm; mm++)
@@ -102,6 +108,7 @@ internal static class ThreadTracer
             var place = new BlockPoint(line.From.Xmm + family.AlongX * mm, line.From.Ymm + family.AlongY * mm);
             if (EdgeDistance(place, grid.Size) < settings.EdgeInsetMm) continue;
             expected++;
+            possible.Add(mm);
             if (strip.Strip.IsClipped(i))
             {
                 clipped++;
@@ -111,8 +118,10 @@ internal static class ThreadTracer
             double noise = settings.NoiseFactor * ground.ShiftSigma / meanHeight[i] / Math.Sqrt(Math.Min(1, support[i]));
             along.Add(mm);
             deviation.Add(strip.Strip.PathMm[i] + centre[i]);
-            sigma.Add(Math.Sqrt(noise * noise + fixedVariance));
+            sigma.Add(Math.Sqrt(noise * noise + fixedVariance + last[i] * last[i]));
         }
+        Fine fine = Fine.Of(strip.Strip.PathMm, centre, i => support[i] < 0.12 || usual <= 0 || meanHeight[i] < settings.FaintShare * usual ? double.NaN
+            : Math.Sqrt(Math.Pow(settings.NoiseFactor * ground.ShiftSigma / meanHeight[i], 2) / Math.Min(1, support[i]) + fixedVariance + last[i] * last[i]));
         return new TracedLine
         {
             Line = line,
@@ -120,6 +129,10 @@ internal static class ThreadTracer
             DeviationMm = [.. deviation],
             SigmaMm = [.. sigma],
             Noise = new NoiseCorrelation(ground.CorrelationMm),
+            PossibleMm = [.. possible],
+            FineAlongMm = fine.Along,
+            FineDeviationMm = fine.Deviation,
+            FineSigmaMm = fine.Sigma,
             CommonUMm = template.CentreUMm,
             Coverage = expected == 0 ? 0 : (double)along.Count / expected,
             Contrast = usual / Math.Max(1e-9, ground.HeightSigma),
@@ -128,6 +141,36 @@ internal static class ThreadTracer
             StitchLengthMm = dash.PeriodMm,
             ClippedShare = expected == 0 ? 0 : (double)clipped / expected,
         };
+    }
+
+    /// <summary>Finer averaging for a thread that stands out, so that sharp wobble is not smoothed away; coarser for a faint one.</summary>
+    private static double ScaleFor(ProjectedStrip strip, ThreadTemplate template, double[] centre, TracingSettings settings)
+    {
+        int n = centre.Length;
+        var fit = new ThreadFit(strip.Projected, strip.Strip, template, strip.Others, settings.CrossingHalfWidthMm);
+        double[] height = new double[n], shift = new double[n], weight = new double[n];
+        fit.At(centre, height, shift, weight);
+        double contrast = Median(height, weight) / GroundNoise.Measure(fit, centre, settings).HeightSigma;
+        double share = double.IsFinite(contrast) ? Math.Clamp(contrast / settings.ClearContrast, 0, 1) : 0;
+        return settings.FaintAlongScaleMm + share * (settings.AlongScaleMm - settings.FaintAlongScaleMm);
+    }
+
+    /// <summary>The trace at quarter millimetres, for crossings.</summary>
+    private sealed record Fine(double[] Along, double[] Deviation, double[] Sigma)
+    {
+        public static Fine Of(double[] path, double[] centre, Func<int, double> sigmaAt)
+        {
+            List<double> along = [], deviation = [], sigma = [];
+            for (int i = 0; i < centre.Length; i += 2)
+            {
+                double u = sigmaAt(i);
+                if (double.IsNaN(u)) continue;
+                along.Add(i * ThreadStrip.AlongStepMm);
+                deviation.Add(path[i] + centre[i]);
+                sigma.Add(u);
+            }
+            return new Fine([.. along], [.. deviation], [.. sigma]);
+        }
     }
 
     private static double EdgeDistance(BlockPoint p, BlockSize size) =>

@@ -17,6 +17,13 @@ public sealed record TracedLine
     /// <summary>Standard uncertainty of each deviation from noise, thread and resolution (corners not included), mm.</summary>
     public required double[] SigmaMm { get; init; }
 
+    /// <summary>The same trace at quarter millimetres, for crossings.</summary>
+    public double[] FineAlongMm { get; init; } = [];
+
+    public double[] FineDeviationMm { get; init; } = [];
+
+    public double[] FineSigmaMm { get; init; } = [];
+
     /// <summary>How the noise of neighbouring samples hangs together.</summary>
     public required NoiseCorrelation Noise { get; init; }
 
@@ -25,6 +32,9 @@ public sealed record TracedLine
 
     /// <summary>Share of the line's length where the thread was seen.</summary>
     public double Coverage { get; init; }
+
+    /// <summary>Whole millimetres of the line where a sample could have been, seen or not.</summary>
+    public double[] PossibleMm { get; init; } = [];
 
     /// <summary>Thread against noise of the ground, per 1/8 mm of line.</summary>
     public double Contrast { get; init; }

@@ -3,8 +3,14 @@ namespace Analyzer.Vision.Tracing;
 /// <summary>How a thread's centre is found to sub-pixel. Lengths in mm of the block.</summary>
 public sealed record TracingSettings
 {
-    /// <summary>Averaging along the line at each round of the fit (standard deviation of a Gaussian).</summary>
-    public double AlongScaleMm { get; init; } = 1.0;
+    /// <summary>Averaging along the line at each round of the fit (standard deviation of a Gaussian) for a thread that stands out well.</summary>
+    public double AlongScaleMm { get; init; } = 0.6;
+
+    /// <summary>The same for a faint thread; between the two it follows the contrast.</summary>
+    public double FaintAlongScaleMm { get; init; } = 1.2;
+
+    /// <summary>Contrast (thread against ground noise per 1/8 mm) from which the finer averaging serves.</summary>
+    public double ClearContrast { get; init; } = 6;
 
     /// <summary>Rounds of fit and shift.</summary>
     public int Rounds { get; init; } = 3;
@@ -13,13 +19,13 @@ public sealed record TracingSettings
     public double FaintShare { get; init; } = 0.35;
 
     /// <summary>A place nearer than this to another stitched line is left out of the fit.</summary>
-    public double CrossingHalfWidthMm { get; init; } = 0.45;
+    public double CrossingHalfWidthMm { get; init; } = 0.34;
 
     /// <summary>Distance from the line at which the cloth's own noise is measured.</summary>
     public double GroundShiftMm { get; init; } = 2.3;
 
     /// <summary>Samples nearer than this to the ditch are not given: the seam is there.</summary>
-    public double EdgeInsetMm { get; init; } = 1.0;
+    public double EdgeInsetMm { get; init; } = 0.4;
 
     /// <summary>Unevenness of the thread itself (twist, light on single stitches) as a standard deviation of its apparent centre.</summary>
     public double ThreadUnevennessMm { get; init; } = 0.008;
