@@ -16,7 +16,7 @@ internal static class PlanText
         LengthWords lengths = plan.Lengths;
         StitchRoute route = plan.Route;
         yield return $"{plan.Title}: {SummaryPage.GridWords(plan)}";
-        yield return $"Path: from the {RouteWords.Corner(route.Start)} corner to the {new RouteWords(plan.Grid, lengths).Place(route.EndPoint)}, {Count(route.Cuts, "thread cut")}, {Count(route.Pivots, "turn")}, {lengths.Say(route.DitchAgainMm)} of ditch sewn again, {lengths.SayLong(route.StitchedMm)} in all.";
+        yield return $"Path: from the {new RouteWords(plan.Grid, lengths).Place(route.StartPoint)} to the {new RouteWords(plan.Grid, lengths).Place(route.EndPoint)}, {Count(route.Cuts, "thread cut")}, {Count(route.Pivots, "turn")}, {lengths.Say(route.DitchAgainMm)} of ditch sewn again, {lengths.SayLong(route.StitchedMm)} in all.";
         StitchRoute free = BlockPlan.Best(plan.Routes, RouteRule.AnyOrder);
         if (route.Rule is RouteRule.BorderThenLastFamily or RouteRule.BorderFirst && free.DitchAgainMm < route.DitchAgainMm - 1)
             yield return $"      In any order ({PlanWriter.Code(RouteRule.AnyOrder)}) it would be {lengths.Say(free.DitchAgainMm)} of ditch again, starting {RouteWords.Corner(free.Start)}.";

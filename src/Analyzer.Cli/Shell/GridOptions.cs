@@ -119,6 +119,8 @@ internal static class GridOptions
         string tidy = System.Text.RegularExpressions.Regex.Replace(text.Trim(), @"\s*,\s*", ",");
         tidy = System.Text.RegularExpressions.Regex.Replace(tidy, @"(?<=[\d.])\s+(?=(mm|cm|in|deg)\b)", "");
         string[] parts = tidy.Split(' ', StringSplitOptions.RemoveEmptyEntries);
+        // A spacing may have a blank of its own: "45deg 1 1/2in 0mm,0mm".
+        if (parts.Length == 4) parts = [parts[0], parts[1] + " " + parts[2], parts[3]];
         if (parts.Length != 3)
             throw new UserErrorException($"{where} should be an angle, a spacing and a point, such as \"60deg 25.4mm 0mm,203.2mm\".");
         double angleDeg = Angle(parts[0], where);

@@ -43,7 +43,7 @@ public static class PathSheet
         LengthWords lengths = plan.Lengths;
         StitchRoute route = plan.Route;
         canvas.Text(Edge, 19, Title(plan), 6.2, "#111111", bold: true);
-        string facts = $"Start {RouteWords.Corner(route.Start)}. {Plural(route.Cuts, "thread cut")}, {Plural(route.Pivots, "turn")}, {lengths.Say(route.DitchAgainMm)} of ditch sewn again, {lengths.SayLong(route.StitchedMm)} in all. Order: {RouteWords.Rule(route.Rule)}.";
+        string facts = $"Start: {new RouteWords(plan.Grid, lengths).Place(route.StartPoint)}. {Plural(route.Cuts, "thread cut")}, {Plural(route.Pivots, "turn")}, {lengths.Say(route.DitchAgainMm)} of ditch sewn again, {lengths.SayLong(route.StitchedMm)} in all. Order: {RouteWords.Rule(route.Rule)}.";
         double y = canvas.Paragraph(Edge, 25.5, paper.WidthMm - 2 * Edge, facts, 3.3, "#444444");
         double legend = LegendHeight(plan, paper.WidthMm), table = 5 * 4.6 + 10;
         double width = paper.WidthMm - 2, room = paper.HeightMm - y - legend - table - 12;

@@ -57,7 +57,7 @@ public static class SummaryPage
         LengthWords lengths = plan.Lengths;
         (string, string)[] rows =
         [
-            ("Start", RouteWords.Corner(route.Start)),
+            ("Start", new RouteWords(plan.Grid, lengths).Place(route.StartPoint)),
             ("End", new RouteWords(plan.Grid, lengths).Place(route.EndPoint)),
             ("Thread cuts", Number(route.Cuts)),
             ("Turns", $"{Number(route.Pivots)} ({Number(route.Bounces)} bounces)"),
