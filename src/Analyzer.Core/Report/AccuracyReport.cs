@@ -171,6 +171,18 @@ public sealed record ErrorBudget
 
     /// <summary>Standard uncertainty of shape (wobble) from the photo, mm.</summary>
     public double? ShapeUMm { get; init; }
+
+    /// <summary>Root mean square of the part that is shared out among the causes, mm: without noise, corners and what is shorter than two stitches.</summary>
+    public double? CountedRmsMm { get; init; }
+
+    /// <summary>Measuring noise taken out, r.m.s. mm.</summary>
+    public double? NoiseRmsMm { get; init; }
+
+    /// <summary>Deviation put down to uncertain corners and not counted, r.m.s. mm; null when corners were taken as exact.</summary>
+    public double? CornerRmsMm { get; init; }
+
+    /// <summary>Remarks in plain words: the last family's aim at the crossings, and whether later lines are worse.</summary>
+    public IReadOnlyList<string> Remarks { get; init; } = [];
 }
 
 /// <param name="Cause">Stable code: "distortion", "placement", "rotation", "bow", "wobble-long", "wobble-middle", "wobble-short", "aim".</param>

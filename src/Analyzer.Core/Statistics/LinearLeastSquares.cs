@@ -56,15 +56,6 @@ public sealed class LinearLeastSquares
         return sum;
     }
 
-    /// <summary>A draw from the coefficients' distribution: R⁻¹ z scaled by the residual sd, z standard normal numbers.</summary>
-    internal double[] Disturbance(double[] z)
-    {
-        var d = new double[Coefficients.Count];
-        for (int i = 0; i < d.Length; i++)
-            for (int k = i; k < d.Length; k++) d[i] += _rInverse[i, k] * z[k];
-        return d;
-    }
-
     /// <param name="rows">One row of the design matrix per observation.</param>
     /// <exception cref="ArgumentException">Fewer observations than coefficients, or columns that depend on each other.</exception>
     public static LinearLeastSquares Fit(IReadOnlyList<double[]> rows, IReadOnlyList<double> observations)
@@ -118,24 +109,27 @@ public sealed class LinearLeastSquares
             if (norm < 1e-13) throw new ArgumentException("Columns of the model depend on each other.");
             diagonal[c] = a[c, c] > 0 ? -norm : norm;
             a[c, c] -= diagonal[c];
-            for (int k = c + 1; k < p; k++) Reflect(a, diagonal, c, r => a[r, k], (r, v) => a[r, k] = v);
+            for (int k = c + 1; k < p; k++)
+            {
+                double dot = 0;
+                for (int r = c; r < n; r++) dot += a[r, c] * a[r, k];
+                double f = dot / (diagonal[c] * a[c, c]);
+                for (int r = c; r < n; r++) a[r, k] += f * a[r, c];
+            }
         }
         return diagonal;
     }
 
-    private static void Reflect(double[,] a, double[] diagonal, int c, Func<int, double> get, Action<int, double> set)
-    {
-        int n = a.GetLength(0);
-        double dot = 0;
-        for (int r = c; r < n; r++) dot += a[r, c] * get(r);
-        double f = dot / (diagonal[c] * a[c, c]);
-        for (int r = c; r < n; r++) set(r, get(r) + f * a[r, c]);
-    }
-
     private static double[] Solve(double[,] a, double[] diagonal, double[] y)
     {
-        int p = a.GetLength(1);
-        for (int c = 0; c < p; c++) Reflect(a, diagonal, c, r => y[r], (r, v) => y[r] = v);
+        int n = a.GetLength(0), p = a.GetLength(1);
+        for (int c = 0; c < p; c++)
+        {
+            double dot = 0;
+            for (int r = c; r < n; r++) dot += a[r, c] * y[r];
+            double f = dot / (diagonal[c] * a[c, c]);
+            for (int r = c; r < n; r++) y[r] += f * a[r, c];
+        }
         var x = new double[p];
         for (int c = p - 1; c >= 0; c--)
         {
