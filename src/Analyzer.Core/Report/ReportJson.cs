@@ -13,6 +13,7 @@ public static class ReportJson
         DefaultIgnoreCondition = JsonIgnoreCondition.Never,
         Encoder = System.Text.Encodings.Web.JavaScriptEncoder.Default,
         MaxDepth = 32,
+        Converters = { new FiniteNumbers() },
     };
 
     public static string Write(AccuracyReport report) => JsonSerializer.Serialize(report, Options);
@@ -32,5 +33,25 @@ public static class ReportJson
         if (report is null || report.Schema != AccuracyReport.SchemaName)
             throw new FormatException($"This is not a report of schema {AccuracyReport.SchemaName}. Measure the photo again with this version.");
         return report;
+    }
+
+    /// <summary>JSON has no NaN: a number that is not finite is written as null, and null where a number belongs is read as NaN.</summary>
+    private sealed class FiniteNumbers : JsonConverter<double>
+    {
+        public override bool HandleNull => true;
+
+        public override double Read(ref Utf8JsonReader reader, Type typeToConvert, JsonSerializerOptions options) =>
+            reader.TokenType switch
+            {
+                JsonTokenType.Null => double.NaN,
+                JsonTokenType.Number => reader.GetDouble(),
+                _ => throw new JsonException(),
+            };
+
+        public override void Write(Utf8JsonWriter writer, double value, JsonSerializerOptions options)
+        {
+            if (double.IsFinite(value)) writer.WriteNumberValue(value);
+            else writer.WriteNullValue();
+        }
     }
 }

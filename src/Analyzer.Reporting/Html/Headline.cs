@@ -1,0 +1,32 @@
+using System.Globalization;
+using Analyzer.Core.Report;
+
+namespace Analyzer.Reporting.Html;
+
+/// <summary>The findings in plain words: how good, where the error comes from, what to try next.</summary>
+internal sealed record Headline(string Title, IReadOnlyList<string> Sentences, string? WhereFrom, string? TryNext)
+{
+    public static Headline Of(AccuracyReport report, UnitFormat units)
+    {
+        DeviationSummary all = DeviationSummary.Of(report);
+        if (all.Samples == 0)
+            return new Headline("No stitched line could be read in this photo", [], null, "Take the photo again with light from the side, and check that size and grid are those of this block.");
+        var sentences = new List<string>
+        {
+            $"Half of all measured places lie within {units.SmallWithUnit(all.MedianMm)} of the intended lines, and 95 of 100 within {units.SmallWithUnit(all.P95Mm)}.",
+            $"The farthest place is {units.SmallWithUnit(Math.Abs(all.WorstMm))} off, on line {all.WorstLine}, {units.Long(all.WorstAlongMm)} from its start.",
+        };
+        if (all.NodesMeasured > 0)
+            sentences.Add($"Half of the {all.NodesMeasured} measured crossings lie within {units.SmallWithUnit(all.NodeMedianMm)} of their intended place; the farthest is {all.WorstNode}, {units.SmallWithUnit(all.WorstNodeMm)} off.");
+        if (all.PlaceUMm is { } u)
+            sentences.Add(2 * u > all.RmsMm
+                ? $"The photo alone can shift places by up to about {units.SmallWithUnit(2 * u)} (k = 2), as much as the error itself: take offsets and crossing errors with care, wobble is known better."
+                : $"The photo can shift places by about {units.SmallWithUnit(2 * u)} (k = 2); wobble is known better than that.");
+        CauseShare? main = report.ErrorBudget?.Causes.MaxBy(c => c.Percent);
+        return new Headline(
+            $"Your stitching lies typically {units.SmallWithUnit(all.RmsMm)} from the intended lines",
+            sentences,
+            main is null ? null : string.Create(CultureInfo.InvariantCulture, $"Mostly from {CauseWords.Name(main.Cause)}: {UnitFormat.Text(main.Percent, "0")} % of the squared error ({UnitFormat.Text(main.LowPercent, "0")} to {UnitFormat.Text(main.HighPercent, "0")} %). {main.PlainWords}"),
+            main is null ? null : CauseWords.Advice(main.Cause));
+    }
+}
