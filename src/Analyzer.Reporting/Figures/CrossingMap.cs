@@ -63,6 +63,6 @@ internal static class CrossingMap
     {
         double y = block.HeightMm + edge + 1 * unit, length = key * factor;
         svg.Append($"<circle class=\"dot\" cx=\"0\" cy=\"{Svg.N(y)}\" r=\"{Svg.N(0.8 * unit)}\"/>").Append(Arrow(0, y, length, 0, unit));
-        svg.Append($"<text class=\"ink\" x=\"{Svg.N(length + 3 * unit)}\" y=\"{Svg.N(y + 1.5 * unit)}\" font-size=\"{Svg.N(4.4 * unit)}\">an arrow this long: {units.SmallWithUnit(key)} off (drawn {UnitFormat.Text(factor, factor < 10 ? "0.#" : "0")} times larger than the block)</text>\n");
+        svg.Append($"<text class=\"ink\" x=\"{Svg.N(length + 3 * unit)}\" y=\"{Svg.N(y + 1.5 * unit)}\" font-size=\"{Svg.N(4.4 * unit)}\">an arrow this long: {units.SmallWithUnit(key)} off (drawn {UnitFormat.Text(factor, factor < 10 ? "0.#" : "0")} times)</text>\n");
     }
 }

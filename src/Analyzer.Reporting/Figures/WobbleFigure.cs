@@ -8,7 +8,7 @@ namespace Analyzer.Reporting.Figures;
 /// <summary>One line's deviation along its length, with the band of ± 2u. All lines of a report share both axes.</summary>
 internal sealed class WobbleFigure(UnitFormat units, double lengthMm, double limitMm)
 {
-    private const double Width = 460, Left = 46, Right = 10, Top = 8, Plot = 66, Bottom = 20;
+    private const double Width = 460, Left = 46, Right = 10, Top = 8, Plot = 84, Bottom = 20;
 
     /// <summary>Axes that hold every sample with its band; the limit is a round number of the chosen unit.</summary>
     public static WobbleFigure For(AccuracyReport report, UnitFormat units)
@@ -28,7 +28,7 @@ internal sealed class WobbleFigure(UnitFormat units, double lengthMm, double lim
             svg.Append($"<path class=\"band\" d=\"{Svg.Path([.. run.Select(s => (X(s.AlongMm), Y(s.DeviationMm + 2 * s.U))), .. Enumerable.Reverse(run).Select(s => (X(s.AlongMm), Y(s.DeviationMm - 2 * s.U)))], close: true)}\"/>");
         ReferenceLine(svg, line);
         foreach (List<LineSample> run in LinePath.Runs(line.Samples))
-            svg.Append($"<path class=\"f{line.Family % FamilyStyle.All.Count}\" stroke-width=\"1.6\" d=\"{Svg.Path(run.Select(s => (X(s.AlongMm), Y(s.DeviationMm))))}\"/>");
+            svg.Append($"<path class=\"f{line.Family % FamilyStyle.All.Count}\" stroke-width=\"1.1\" d=\"{Svg.Path(run.Select(s => (X(s.AlongMm), Y(s.DeviationMm))))}\"/>");
         return svg.Append("</svg>\n").ToString();
     }
 

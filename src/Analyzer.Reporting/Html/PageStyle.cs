@@ -26,7 +26,7 @@ internal static class PageStyle
         .muted{color:#4c5563}
         .small{font-size:.875rem}
         .file{overflow-wrap:anywhere}
-        .tiles{display:grid;grid-template-columns:repeat(auto-fit,minmax(190px,1fr));gap:12px;margin:16px 0 6px;padding:0;list-style:none}
+        .tiles{display:grid;grid-template-columns:repeat(auto-fit,minmax(150px,1fr));gap:12px;margin:16px 0 6px;padding:0;list-style:none}
         .tiles li{border-top:3px solid #1d2430;padding:8px 0 0}
         .tiles b{display:block;font-size:1.5rem;line-height:1.25;font-weight:650;font-variant-numeric:tabular-nums}
         .tiles span{color:#4c5563;font-size:.875rem}
@@ -61,7 +61,7 @@ internal static class PageStyle
         .reference{fill:none;stroke:#1d2430;stroke-opacity:.65}
         .tick{fill:none;stroke:#6b6558}
         .grid{fill:none;stroke:#ddd7c9}
-        .band{fill:#9aa7b8;fill-opacity:.45}
+        .band{fill:#66758a;fill-opacity:.5}
         .count{fill:#3d5a80}.track{fill:#ece8de}
         .axis{fill:#4c5563;font-size:11.5px;font-variant-numeric:tabular-nums}
         .strips{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,430px),1fr));gap:10px 28px}
@@ -89,7 +89,7 @@ internal static class PageStyle
         pre{background:#f3f1ec;border-radius:6px;padding:10px 12px;white-space:pre-wrap;overflow-wrap:anywhere;font-size:.85rem}
         summary{cursor:pointer;font-weight:600;padding:4px 0}
         footer{padding-top:4px;padding-bottom:36px;color:#4c5563;font-size:.875rem}
-        @media (max-width:760px){
+        @media screen and (max-width:760px){
         main,header,footer{padding-left:14px;padding-right:14px}
         section{padding:16px 14px}
         h1{font-size:1.5rem}
@@ -111,7 +111,8 @@ internal static class PageStyle
         figure,.causes li,.next,.tiles,tr,dt{break-inside:avoid}
         .scroll{overflow:visible}
         table{font-size:7.8pt}th,td{padding:2.5pt 6pt 2.5pt 0}
-        thead{display:table-header-group}
+        thead{display:table-header-group;break-after:avoid}.keep{break-inside:avoid}
+        .tiles{grid-template-columns:repeat(4,1fr)}.tiles b{font-size:15pt}
         svg,.next{print-color-adjust:exact;-webkit-print-color-adjust:exact}
         details::details-content{content-visibility:visible;display:block;height:auto;opacity:1}
         summary{list-style:none}

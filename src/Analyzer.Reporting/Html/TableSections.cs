@@ -9,7 +9,7 @@ internal static class TableSections
 {
     public static void Families(HtmlText html, AccuracyReport report, UnitFormat units)
     {
-        html.Raw("<section>\n<h2>Families of lines</h2>\n");
+        html.Raw("<section class=\"keep\">\n<h2>Families of lines</h2>\n");
         Open(html, "Families of lines", $"Means over the measured lines of a family, in {units.LongName} and degrees.",
             "Family", "Spacing|n", "Lines measured|n", "Mean offset|n", "Offsets scatter by|n", "Mean tilt, degrees|n", "Wobble, r.m.s.|n", "Farthest|n");
         foreach (var family in report.Lines.GroupBy(l => l.Family).OrderBy(g => g.Key))
@@ -102,7 +102,7 @@ internal static class TableSections
     public static void Quality(HtmlText html, AccuracyReport report)
     {
         if (report.Quality.Count == 0) return;
-        html.Raw("<section>\n<h2>The photo</h2>\n");
+        html.Raw("<section class=\"keep\">\n<h2>The photo</h2>\n");
         Open(html, "Photo quality", "How well the photo serves for measuring.", "Check", "Result", "Value|n", "Good is|n", "What it means");
         foreach (QualityCheck check in report.Quality)
         {

@@ -8,7 +8,7 @@ internal sealed record FamilyStyle(string Colour, double[] DashMm, string DashWo
     public static IReadOnlyList<FamilyStyle> All { get; } =
     [
         new("#0b4f9e", [4, 2], "long dashes", FamilyMarker.None, "no marks"),
-        new("#a23b00", [0.9, 1.5], "dots", FamilyMarker.Disc, "round marks"),
+        new("#a23b00", [0.5, 1.2], "dots", FamilyMarker.Disc, "round marks"),
         new("#6a1f8f", [4, 1.3, 0.9, 1.3], "dash and dot", FamilyMarker.Square, "square marks"),
         new("#0d6241", [2, 2], "short dashes", FamilyMarker.Triangle, "three-cornered marks"),
         new("#8a1538", [6, 1.2, 0.9, 1.2, 0.9, 1.2], "dash and two dots", FamilyMarker.Ring, "ring marks"),

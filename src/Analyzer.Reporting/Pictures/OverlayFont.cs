@@ -12,7 +12,7 @@ internal static class OverlayFont
     private static SKTypeface? Find()
     {
         foreach (string family in new[] { "Segoe UI", "Helvetica Neue", "DejaVu Sans", "Liberation Sans", "Arial" })
-            if (SKTypeface.FromFamilyName(family) is { } named && HasLetters(named)) return named;
+            if (SKTypeface.FromFamilyName(family) is { } named && named.FamilyName == family && HasLetters(named)) return named;
         return HasLetters(SKTypeface.Default) ? SKTypeface.Default : null;
     }
 
