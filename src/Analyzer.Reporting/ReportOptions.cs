@@ -19,4 +19,7 @@ public sealed record ReportOptions
 
     /// <summary>Longer side of overlay.png, pixels.</summary>
     public int OverlayLongSidePx { get; init; } = 1500;
+
+    /// <summary>True: only report.json and the CSV files, quicker.</summary>
+    public bool TablesOnly { get; init; }
 }

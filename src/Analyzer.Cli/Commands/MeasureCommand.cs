@@ -114,7 +114,7 @@ internal sealed class MeasureCommand : ICommand
         cancel.ThrowIfCancellationRequested();
         progress?.Report("Writing the report");
         var writing = Stopwatch.StartNew();
-        string page = MeasureFiles.Write(folder, report, outcome.Picture, options);
+        string page = MeasureFiles.Write(folder, report, outcome.Picture, options, cancel);
         report = report with { StageTimes = [.. report.StageTimes, new StageTime("write report", writing.Elapsed.TotalMilliseconds)] };
         Tell(report, photo.FileName, page, clock.Elapsed.TotalMilliseconds, options, terminal);
         return report.Outcome == "not-measurable" ? ExitCodes.NotMeasurable : ExitCodes.Done;

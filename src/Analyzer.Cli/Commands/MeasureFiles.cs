@@ -1,4 +1,6 @@
+using Analyzer.Cli.Shell;
 using Analyzer.Core.Report;
+using Analyzer.Reporting;
 
 namespace Analyzer.Cli.Commands;
 
@@ -6,11 +8,24 @@ namespace Analyzer.Cli.Commands;
 internal static class MeasureFiles
 {
     /// <summary>Writes everything or nothing; returns the path to look at.</summary>
-    public static string Write(string folder, AccuracyReport report, BlockPicture? picture, MeasureOptions options)
+    public static string Write(string folder, AccuracyReport report, BlockPicture? picture, MeasureOptions options, CancellationToken cancel)
     {
-        Directory.CreateDirectory(folder);
-        string path = Path.Combine(folder, "report.json");
-        File.WriteAllText(path, ReportJson.Write(report));
-        return path;
+        var layout = new ReportOptions
+        {
+            Units = options.Inches ? ReportUnits.Inches : ReportUnits.Millimetres,
+            RepeatCommand = report.Settings.GetValueOrDefault("command"),
+            TablesOnly = !options.WithPictures,
+        };
+        ReportFiles files = ReportWriter.Render(report, picture, layout);
+        cancel.ThrowIfCancellationRequested();
+        try
+        {
+            ReportFolder.Write(folder, files, cancel);
+        }
+        catch (ReportFolderException trouble)
+        {
+            throw new UserErrorException(trouble.Message, ExitCodes.Failed, trouble);
+        }
+        return Path.Combine(folder, files.Files.ContainsKey(ReportFiles.Html) ? ReportFiles.Html : ReportFiles.Json);
     }
 }

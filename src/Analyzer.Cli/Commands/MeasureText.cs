@@ -21,7 +21,15 @@ internal static class MeasureText
     }
 
     public static IEnumerable<string> Cautions(AccuracyReport report) =>
-        report.Reasons.Select(reason => $"  - {reason.Message.Trim()} {reason.Advice.Trim()}".TrimEnd());
+        report.Reasons.Select(reason => $"  - {Sentence(reason.Message)} {Sentence(reason.Advice)}".TrimEnd());
+
+    private static string Sentence(string text)
+    {
+        string trimmed = text.Trim();
+        if (trimmed.Length == 0) return "";
+        trimmed = char.ToUpperInvariant(trimmed[0]) + trimmed[1..];
+        return trimmed[^1] is '.' or '!' or '?' or '"' ? trimmed : trimmed + ".";
+    }
 
     public static IEnumerable<string> Times(AccuracyReport report, double totalMs)
     {
