@@ -19,13 +19,13 @@ internal static class CornersBench
     {
         CultureInfo.CurrentCulture = CultureInfo.InvariantCulture;
         int count = Number(args, "--count", 30), seed = Number(args, "--seed", 1), side = Number(args, "--side", 0);
-        string? pictures = Value(args, "--pictures"), tierName = Value(args, "--tier"), only = Value(args, "--only");
+        string? pictures = Value(args, "--pictures"), tierName = Value(args, "--tier"), only = Value(args, "--only"), keep = Value(args, "--keep");
         var results = new List<Result>();
         for (int i = 0; i < count; i++)
         {
             if (only is not null && (seed + i).ToString() != only) continue;
             SceneSettings settings = Settings(seed + i, tierName, side);
-            Result result = One(settings, pictures);
+            Result result = One(settings, pictures, keep);
             results.Add(result);
             Console.WriteLine($"{result.Seed,6} {result.Confidence,-6} worst {result.WorstMm,7:0.000} mm  refined {result.RefinedMm,7:0.000} mm  {result.Milliseconds,5:0} ms  {result.What}  {result.Note}");
         }
@@ -39,11 +39,10 @@ internal static class CornersBench
         return sideMm > 0 ? SceneSettings.Random(seed, which, sideMm) : SceneSettings.Random(seed, which);
     }
 
-    private static Result One(SceneSettings settings, string? pictures)
+    private static Result One(SceneSettings settings, string? pictures, string? keep)
     {
-        SyntheticPhoto rendered = SceneRenderer.Render(settings);
-        SceneTruth truth = rendered.Truth;
-        using Photo photo = PhotoReader.Read(rendered.ToJpeg(settings.Finish.JpegQuality), $"scene-{settings.Seed}.jpg");
+        (byte[] jpeg, SceneTruth truth) = Scene(settings, keep);
+        using Photo photo = PhotoReader.Read(jpeg, $"scene-{settings.Seed}.jpg");
         var clock = Stopwatch.StartNew();
         FoundBlock? found = BlockFinder.Find(photo, truth.Grid);
         double time = clock.Elapsed.TotalMilliseconds;
@@ -65,6 +64,22 @@ internal static class CornersBench
             File.WriteAllBytes(Path.Combine(pictures, $"{settings.Seed}.png"), CornerPicture.Png(photo, found));
         }
         return new Result(settings.Seed, what, mm.Max(), mm, refined, found.Confidence, overU, time, note);
+    }
+
+    /// <summary>Renders the scene, or takes it from the folder where an earlier run kept it.</summary>
+    private static (byte[] Jpeg, SceneTruth Truth) Scene(SceneSettings settings, string? keep)
+    {
+        string? path = keep is null ? null : Path.Combine(keep, $"{settings.Seed}-{settings.Tier}-{settings.Size.WidthMm:0}");
+        if (path is not null && File.Exists(path + ".jpg") && File.Exists(path + ".json")) return (File.ReadAllBytes(path + ".jpg"), TruthJson.Load(path + ".json"));
+        SyntheticPhoto rendered = SceneRenderer.Render(settings);
+        byte[] jpeg = rendered.ToJpeg(settings.Finish.JpegQuality);
+        if (path is not null)
+        {
+            Directory.CreateDirectory(keep!);
+            File.WriteAllBytes(path + ".jpg", jpeg);
+            TruthJson.Save(rendered.Truth, path + ".json");
+        }
+        return (jpeg, rendered.Truth);
     }
 
     private static double[] WorstMm(SceneTruth truth, PhotoPoint[] real, PhotoPoint[] found)

@@ -9,7 +9,7 @@ public static class PlumbLine
     /// <summary>The lens that makes the lines straightest.</summary>
     /// <param name="lines">Points along each straight thing, photo px; at least three points a line.</param>
     /// <param name="start">Size of the photo and what is known beforehand; its U is used as prior knowledge.</param>
-    public static LensModel Fit(IReadOnlyList<IReadOnlyList<PhotoPoint>> lines, LensModel start)
+    public static LensBend Fit(IReadOnlyList<IReadOnlyList<PhotoPoint>> lines, LensBend start)
     {
         double k = 0, information = 0, variance = 1;
         double prior = start.U > 0 ? 1 / (start.U * start.U) : 0;
@@ -36,7 +36,7 @@ public static class PlumbLine
     }
 
     /// <summary>Distance of every straightened point from its line's best straight line, px.</summary>
-    internal static double[] Residuals(IReadOnlyList<IReadOnlyList<PhotoPoint>> lines, LensModel lens)
+    internal static double[] Residuals(IReadOnlyList<IReadOnlyList<PhotoPoint>> lines, LensBend lens)
     {
         var all = new List<double>();
         foreach (IReadOnlyList<PhotoPoint> line in lines)

@@ -40,13 +40,13 @@ public class LensTests(ITestOutputHelper output)
     public void PlumbLine_OnBentStraightLines_GivesTheBend(double k)
     {
         // Analytic: straight lines bent by the model itself, with 0.1 px of noise.
-        LensModel lens = LensModel.Prior(4000, 3000, null) with { K = k };
+        LensBend lens = LensBend.Prior(4000, 3000, null) with { K = k };
         var random = new Random(3);
         double Noise() => 0.1 * Math.Sqrt(-2 * Math.Log(1 - random.NextDouble())) * Math.Cos(2 * Math.PI * random.NextDouble());
         var lines = new List<IReadOnlyList<PhotoPoint>>();
         for (int i = 0; i < 6; i++)
             lines.Add([.. Enumerable.Range(0, 40).Select(j => lens.Bend(new PhotoPoint(300 + 85 * j, 200 + 500 * i + 3 * j))).Select(p => new PhotoPoint(p.X + Noise(), p.Y + Noise()))]);
-        LensModel found = PlumbLine.Fit(lines, LensModel.Prior(4000, 3000, null) with { U = 0.1 });
+        LensBend found = PlumbLine.Fit(lines, LensBend.Prior(4000, 3000, null) with { U = 0.1 });
         output.WriteLine($"{found.K} +- {found.U}");
         Assert.InRange(found.K, k - 4 * found.U, k + 4 * found.U);
         Assert.True(found.U < 0.001);
@@ -55,7 +55,7 @@ public class LensTests(ITestOutputHelper output)
     [Fact]
     public void StraightenOfBend_IsTheSamePoint()
     {
-        LensModel lens = LensModel.Prior(4000, 3000, 26) with { K = -0.06 };
+        LensBend lens = LensBend.Prior(4000, 3000, 26) with { K = -0.06 };
         PhotoPoint p = new(3700, 220), q = lens.Straighten(lens.Bend(p));
         Assert.True(p.DistanceTo(q) < 1e-6);
     }
@@ -63,7 +63,7 @@ public class LensTests(ITestOutputHelper output)
     [Fact]
     public void PlaceUncertainty_OfAnUnknownLens_GrowsWithTheBlocksShareOfThePhoto()
     {
-        LensModel prior = LensModel.Prior(4000, 3000, 26);
+        LensBend prior = LensBend.Prior(4000, 3000, 26);
         var size = new BlockSize(203.2, 203.2);
         BlockCorners Square(double half) => new(new(2000 - half, 1500 - half), new(2000 + half, 1500 - half), new(2000 + half, 1500 + half), new(2000 - half, 1500 + half), 0);
         double small = prior.PlaceUMm(Square(500), size), large = prior.PlaceUMm(Square(1300), size);
@@ -85,7 +85,7 @@ public class LensTests(ITestOutputHelper output)
         var lines = new List<IReadOnlyList<PhotoPoint>>();
         for (int r = 0; r < 6; r++) lines.Add([.. Enumerable.Range(0, 9).Select(c => corners[r * 9 + c])]);
         for (int c = 0; c < 9; c++) lines.Add([.. Enumerable.Range(0, 6).Select(r => corners[r * 9 + c])]);
-        LensModel found = PlumbLine.Fit(lines, LensModel.Prior(640, 480, null) with { U = 1, MiddleX = Cx, MiddleY = Cy });
+        LensBend found = PlumbLine.Fit(lines, LensBend.Prior(640, 480, null) with { U = 1, MiddleX = Cx, MiddleY = Cy });
         // The stretch is compared where the board lies: the published terms are of sixth order, ours of second.
         double r0 = corners.Max(p => Math.Sqrt(Math.Pow(p.X - Cx, 2) + Math.Pow(p.Y - Cy, 2))) * 0.8;
         double published = PublishedStretch(r0) - 1, ours = found.K * r0 * r0 / (found.HalfDiagonalPx * found.HalfDiagonalPx);
@@ -107,7 +107,7 @@ public class LensTests(ITestOutputHelper output)
             var lines = new List<IReadOnlyList<PhotoPoint>>();
             for (int r = 0; r < 6; r++) lines.Add([.. Enumerable.Range(0, 9).Select(c => corners[r * 9 + c])]);
             for (int c = 0; c < 9; c++) lines.Add([.. Enumerable.Range(0, 6).Select(r => corners[r * 9 + c])]);
-            LensModel lens = PlumbLine.Fit(lines, LensModel.Prior(640, 480, null) with { U = 1 });
+            LensBend lens = PlumbLine.Fit(lines, LensBend.Prior(640, 480, null) with { U = 1 });
             rawSum += SquareMm(corners);
             publishedSum += SquareMm(Undistort(corners));
             oursSum += SquareMm([.. corners.Select(lens.Straighten)]);

@@ -7,17 +7,17 @@ namespace Analyzer.Vision.Reference;
 /// <param name="K">Positive = pincushion, negative = barrel; no unit.</param>
 /// <param name="U">Standard uncertainty of K.</param>
 /// <remarks>First term of Brown's model (Close-range camera calibration, 1971) with the diagonal as the unit of length instead of the focal length.</remarks>
-public sealed record LensModel(double K, double U, double MiddleX, double MiddleY, double HalfDiagonalPx)
+public sealed record LensBend(double K, double U, double MiddleX, double MiddleY, double HalfDiagonalPx)
 {
     /// <summary>What is known of a lens by its kind alone: no bend, give or take.</summary>
     /// <remarks>
     /// Bounds at the photo's corner, from memory of lens tests, no source at hand: phones straighten their main and long cameras to about 1 %, wide
     /// ones (under 20 mm equivalent) to about 3 %; an unknown camera counts 2 %. The bound is read as the half-width of a rectangular distribution.
     /// </remarks>
-    public static LensModel Prior(int widthPx, int heightPx, double? focalLength35Mm)
+    public static LensBend Prior(int widthPx, int heightPx, double? focalLength35Mm)
     {
         double bound = focalLength35Mm switch { null => 0.02, < 20 => 0.03, _ => 0.01 };
-        return new LensModel(0, bound / Math.Sqrt(3), (widthPx - 1) / 2.0, (heightPx - 1) / 2.0, Math.Sqrt((double)widthPx * widthPx + (double)heightPx * heightPx) / 2);
+        return new LensBend(0, bound / Math.Sqrt(3), (widthPx - 1) / 2.0, (heightPx - 1) / 2.0, Math.Sqrt((double)widthPx * widthPx + (double)heightPx * heightPx) / 2);
     }
 
     /// <summary>From the true place (straight lines straight) to the place in the photo.</summary>
@@ -45,7 +45,7 @@ public sealed record LensModel(double K, double U, double MiddleX, double Middle
 
     internal double ResidualMm(BlockCorners corners, BlockSize size, double k)
     {
-        LensModel bent = this with { K = k };
+        LensBend bent = this with { K = k };
         (double, double)[] mm = [.. size.Corners().Select(p => (p.Xmm, p.Ymm))];
         Homography straight = Homography.FromFourPoints(mm, [.. corners.ToArray().Select(p => (p.X, p.Y))]);
         Homography back = Homography.FromFourPoints([.. corners.ToArray().Select(p => { PhotoPoint b = bent.Bend(p); return (b.X, b.Y); })], mm);
