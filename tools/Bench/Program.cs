@@ -1,5 +1,6 @@
 if (args is ["accuracy", .. string[] accuracyArgs]) return Analyzer.Bench.AccuracyBench.Run(accuracyArgs);
 if (args is ["corners", .. string[] cornerArgs]) return Analyzer.Bench.CornersBench.Run(cornerArgs);
 if (args is ["path", .. string[] pathArgs]) return Analyzer.Bench.PathBench.Run(pathArgs);
-Console.WriteLine("Give the name of a bench: accuracy, corners, path.");
+if (args is ["pairs", .. string[] pairsArgs]) return Analyzer.Bench.PairsBench.Run(pairsArgs);
+Console.WriteLine("Give the name of a bench: accuracy, corners, path, pairs.");
 return 2;

@@ -8,6 +8,9 @@ internal static class CommandList
     public static IReadOnlyList<ICommand> All { get; } =
     [
         new MeasureCommand(),
+        new CompareCommand(),
+        new LogCommand(),
+        new ClassCommand(),
         new PlanCommand(),
         new ReferenceSheetCommand(),
     ];

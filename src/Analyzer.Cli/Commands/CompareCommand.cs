@@ -1,0 +1,148 @@
+using System.Text.Json;
+using Analyzer.Cli.Shell;
+using Analyzer.Core.Report;
+using Analyzer.Core.Units;
+using Analyzer.Practice.Classroom;
+using Analyzer.Practice.Comparing;
+using Analyzer.Practice.Findings;
+using Analyzer.Practice.Pages;
+
+namespace Analyzer.Cli.Commands;
+
+/// <summary>Two blocks, before and after: what changed, and what this pair cannot tell.</summary>
+internal sealed class CompareCommand : ICommand
+{
+    public string Name => "compare";
+
+    public string Summary => "Compares two measured blocks, before and after, and says what the pair can show.";
+
+    public string Help => $"""
+        compare BEFORE AFTER [--out FOLDER] [--tolerance L]
+        Compares two blocks line by line and says for each measure: better, worse, no difference that this pair can show,
+        or cannot tell. BEFORE and AFTER are report.json files (or the folders that hold them) written by the measure command,
+        or photos; photos are measured first and need their pattern:
+
+        {GridOptions.Help.TrimEnd()}
+          --corners-before, --corners-after   corners of a photo, as in the measure command
+
+          --out FOLDER       writes compare.html (a page with pictures) and compare.json into FOLDER
+          --tolerance L      how far from the line counts as on it (0.5mm)
+
+        Examples
+          compare before.jpg after.jpg --size 8in --grid triangle:1in --out out/compared
+          compare out/january/report.json out/march/report.json --out out/compared
+        """;
+
+    public int Run(IReadOnlyList<string> words, Terminal terminal, CancellationToken cancel)
+    {
+        Arguments arguments = Arguments.Parse(words, [.. GridOptions.Names, "--out", "--tolerance", "--corners-before", "--corners-after"], []);
+        if (arguments.Plain.Count != 2)
+            throw new UserErrorException("compare needs two reports, before and after: compare BEFORE AFTER.");
+        double tolerance = Tolerance(arguments);
+        ComparedBlock before = Block(arguments.Plain[0], arguments, "--corners-before", tolerance, terminal, cancel);
+        ComparedBlock after = Block(arguments.Plain[1], arguments, "--corners-after", tolerance, terminal, cancel);
+        Comparison comparison = BlockComparer.Compare(before, after, tolerance);
+        FindingList next = FindingReader.Read(after, GridOptions.ReadPlan(arguments)?.LineOrder);
+        cancel.ThrowIfCancellationRequested();
+        Print(comparison, next, terminal);
+        if (arguments.Value("--out") is { } folder)
+        {
+            UserFiles.Guard(folder, () =>
+            {
+                Directory.CreateDirectory(folder);
+                ClassWriter.WriteAside(Path.Combine(folder, "compare.json"), Json(comparison, next));
+                ClassWriter.WriteAside(Path.Combine(folder, "compare.html"), ComparePage.Render(comparison, next));
+            });
+            terminal.Out.WriteLine($"Page: {Path.Combine(folder, "compare.html")}");
+        }
+        return ExitCodes.Done;
+    }
+
+    private static double Tolerance(Arguments arguments)
+    {
+        if (arguments.Value("--tolerance") is not { } text) return BlockComparer.DefaultToleranceMm;
+        if (!Length.TryParse(text, out Length length) || !(length.Millimetres is > 0 and <= 20))
+            throw new UserErrorException($"--tolerance \"{text}\" should be a length above 0 and up to 20 mm, such as 0.5mm.");
+        return length.Millimetres;
+    }
+
+    private static ComparedBlock Block(string path, Arguments arguments, string corners, double tolerance, Terminal terminal, CancellationToken cancel)
+    {
+        try
+        {
+            return new ComparedBlock(Report(path, arguments, corners, terminal, cancel), path, tolerance);
+        }
+        catch (FormatException trouble)
+        {
+            throw new UserErrorException(trouble.Message, ExitCodes.NotMeasurable, trouble);
+        }
+    }
+
+    private static AccuracyReport Report(string path, Arguments arguments, string corners, Terminal terminal, CancellationToken cancel)
+    {
+        if (Directory.Exists(path) || ClassMeasuring.IsReport(path)) return UserFiles.Report(path);
+        if (terminal.IsInteractive) terminal.Error.WriteLine($"Measuring {path} ...");
+        AccuracyReport report = ClassMeasuring.MeasurePhoto(path, GridOptions.Parse(arguments), MeasureCorners.Parse(arguments.Value(corners)), cancel);
+        if (report.Outcome != "not-measurable") return report;
+        string why = report.Reasons.Count > 0 ? $"{report.Reasons[0].Message} {report.Reasons[0].Advice}" : "it cannot be measured.";
+        throw new UserErrorException($"{path}: {why}", ExitCodes.NotMeasurable);
+    }
+
+    private static void Print(Comparison c, FindingList next, Terminal terminal)
+    {
+        terminal.Out.WriteLine(ComparePage.Headline(c));
+        foreach (string note in c.Notes) terminal.Out.WriteLine("Note: " + note);
+        terminal.Out.WriteLine();
+        foreach (ComparisonRow row in c.Rows)
+        {
+            string name = row.Family is null ? row.Measure.Name : "  " + row.FamilyName;
+            terminal.Out.WriteLine($"{name,-26} {row.Sentence}");
+        }
+        terminal.Out.WriteLine();
+        terminal.Out.WriteLine("What to practise next:");
+        if (next.Findings.Count == 0) terminal.Out.WriteLine("  " + FindingList.NothingStandsOut);
+        foreach (Finding f in next.Findings)
+        {
+            terminal.Out.WriteLine("  - " + f.Sentence);
+            terminal.Out.WriteLine("    " + f.Drill);
+        }
+    }
+
+    private static string Json(Comparison c, FindingList next)
+    {
+        double? Known(double v) => double.IsFinite(v) ? v : null;
+        var content = new
+        {
+            schema = "stitch-comparison/1",
+            before = c.Before.Name,
+            after = c.After.Name,
+            sameGrid = c.SameGrid,
+            toleranceMm = c.ToleranceMm,
+            windowMm = c.WindowMm > 0 ? c.WindowMm : (double?)null,
+            method = Comparison.Method,
+            notes = c.Notes,
+            rows = c.Rows.Select(r => new
+            {
+                measure = r.Measure.Code,
+                family = r.Family,
+                unit = r.Measure.Unit,
+                before = Known(r.Before),
+                after = Known(r.After),
+                difference = Known(r.Difference),
+                low95 = Known(r.Low),
+                high95 = Known(r.High),
+                p = Known(r.P),
+                adjustedP = Known(r.AdjustedP),
+                detectableChange = Known(r.DetectableChange),
+                linesU = Known(r.LinesU),
+                photoU = Known(r.PhotoU),
+                lines = r.Lines,
+                verdict = VerdictWords.InShort(r.Verdict),
+            }),
+            practiseNext = next.Findings.Select(f => new { code = f.Code, sentence = f.Sentence, drill = f.Drill, sharePercent = f.SharePercent, adjustedP = f.AdjustedP }),
+        };
+        return JsonSerializer.Serialize(content, JsonText);
+    }
+
+    private static readonly JsonSerializerOptions JsonText = new() { WriteIndented = true };
+}

@@ -1,0 +1,171 @@
+using Analyzer.Core.Pattern;
+using Analyzer.Core.Report;
+
+namespace Analyzer.Practice.Comparing;
+
+/// <summary>One measured line, its samples as arrays and its own straight line.</summary>
+public sealed class ComparedLine
+{
+    /// <summary>Shortest stretch the wobble is taken over, mm.</summary>
+    private const int FewestWindowSamples = 15;
+
+    private readonly LineFamily _family;
+    private readonly double[] _along, _deviation;
+    private readonly Straight _straight;
+    private readonly double _fromX, _fromY;
+    private readonly double? _start, _end;
+    private readonly double _smoothTotal;
+    private readonly double[] _smooth;
+
+    internal ComparedLine(LineReport line, LineFamily family, int number)
+    {
+        Id = line.Id;
+        Family = line.Family;
+        Number = number;
+        _family = family;
+        _along = [.. line.Samples.Select(s => s.AlongMm)];
+        _deviation = [.. line.Samples.Select(s => s.DeviationMm)];
+        _fromX = line.FromMm[0];
+        _fromY = line.FromMm[1];
+        LengthMm = Math.Sqrt(Math.Pow(line.ToMm[0] - _fromX, 2) + Math.Pow(line.ToMm[1] - _fromY, 2));
+        _straight = Straight.Of(_along, _deviation, 0, _along.Length);
+        _smooth = LowPass.Filter(_along, _deviation, LowPass.TwoStitchesMm);
+        _smoothTotal = Straight.Of(_along, _smooth, 0, _along.Length).Total;
+        BowMm = FitBow();
+        _start = line.StartOvershootMm?.Value;
+        _end = line.EndOvershootMm?.Value;
+    }
+
+    public string Id { get; }
+
+    public int Family { get; }
+
+    internal int Number { get; }
+
+    public double LengthMm { get; }
+
+    public int SampleCount => _along.Length;
+
+    public IReadOnlyList<double> AlongMm => _along;
+
+    public IReadOnlyList<double> DeviationMm => _deviation;
+
+    /// <summary>Signed offset of the line's middle, mm; positive toward n.</summary>
+    public double SignedOffsetMm => _straight.At(LengthMm / 2);
+
+    /// <summary>Signed slope of the line against its direction, degrees; positive when it drifts toward n.</summary>
+    public double SignedAngleDeg => Math.Atan(_straight.Slope) * 180 / Math.PI;
+
+    /// <summary>STRq of the whole line, mm, photo noise still in it.</summary>
+    public double RmsMm => _straight.Rms;
+
+    /// <summary>STRt of the whole line, mm.</summary>
+    public double PeakToValleyMm => _straight.Total;
+
+    /// <summary>Height of the arc that fits the line best, mm; positive toward n.</summary>
+    public double BowMm { get; }
+
+    /// <summary>What is left of each sample after the line's own straight line, mm.</summary>
+    public double[] Residuals() => [.. _along.Select((s, i) => _deviation[i] - _straight.At(s))];
+
+    internal double OffsetMm(PhotoError error) => SignedOffsetMm + (error.MovesPoints ? Moved(LengthMm / 2, error) : 0);
+
+    internal double AngleDeg(PhotoError error)
+    {
+        double slope = _straight.Slope;
+        if (error.MovesPoints) slope += (Moved(LengthMm, error) - Moved(0, error)) / LengthMm;
+        return Math.Atan(slope) * 180 / Math.PI;
+    }
+
+    /// <summary>R.m.s. wobble with the noise taken off: sqrt(STRq² - noise²), never below zero (Villarrubia 2005, Mack 2013).</summary>
+    internal double WobbleMm(double noiseMm, double windowMm, PhotoError error)
+    {
+        double square = windowMm > 0 ? WindowMean(windowMm, Warped(_deviation, error), w => w.Rms * w.Rms)
+            : Math.Pow(error.IsWarp ? Straight.Of(_along, Warped(_deviation, error), 0, _along.Length).Rms : _straight.Rms, 2);
+        return Math.Sqrt(Math.Max(0, square - noiseMm * noiseMm));
+    }
+
+    /// <summary>STRt of the steering: the profile is first low-passed at two stitches, so that photo noise does not set the peaks. A noise share other than 1 moves it by the share of the noise in the wobble.</summary>
+    internal double TotalMm(double noiseMm, double windowMm, PhotoError error)
+    {
+        double noiseShare = error.NoiseShare;
+        double total = windowMm > 0 ? WindowMean(windowMm, Warped(_smooth, error), w => w.Total)
+            : error.IsWarp ? Straight.Of(_along, Warped(_smooth, error), 0, _along.Length).Total : _smoothTotal;
+        if (noiseShare == 1 || noiseMm <= 0 || _straight.Rms <= 0) return total;
+        double clean = Math.Sqrt(Math.Max(0, 1 - noiseMm * noiseMm / (_straight.Rms * _straight.Rms)));
+        return total * (1 + 4 * (1 - noiseShare) * (1 - clean));
+    }
+
+    /// <summary>Share of the samples within the tolerance of the intended line, 0 to 1.</summary>
+    internal double ShareWithin(double toleranceMm, PhotoError error)
+    {
+        double at0 = error.MovesPoints ? Moved(0, error) : 0, slope = error.MovesPoints ? (Moved(LengthMm, error) - at0) / LengthMm : 0;
+        int inside = 0;
+        for (int i = 0; i < _along.Length; i++)
+            if (Math.Abs(_deviation[i] + at0 + slope * _along[i]) <= toleranceMm) inside++;
+        return (double)inside / _along.Length;
+    }
+
+    internal double OvershootMm(PhotoError error)
+    {
+        double start = Math.Abs((_start ?? double.NaN) - Along(0, error)), end = Math.Abs((_end ?? double.NaN) + Along(LengthMm, error));
+        return double.IsNaN(start) ? end : double.IsNaN(end) ? start : (start + end) / 2;
+    }
+
+    private double WindowMean(double windowMm, double[] deviation, Func<Straight, double> value)
+    {
+        double sum = 0;
+        int count = 0;
+        for (int from = 0; from < _along.Length;)
+        {
+            int to = from;
+            while (to < _along.Length && _along[to] - _along[from] <= windowMm) to++;
+            if (to - from < FewestWindowSamples || _along[to - 1] - _along[from] < 0.9 * windowMm) break;
+            sum += value(Straight.Of(_along, deviation, from, to));
+            count++;
+            from = to;
+        }
+        return count == 0 ? double.NaN : sum / count;
+    }
+
+    /// <summary>Least squares of the residuals on 4t(1-t) - 2/3: the mean of an arc is not a bow.</summary>
+    private double FitBow()
+    {
+        double[] residuals = Residuals();
+        double mean = 0, sxx = 0, sxy = 0;
+        double Arc(int i)
+        {
+            double t = _along[i] / LengthMm;
+            return 4 * t * (1 - t);
+        }
+        for (int i = 0; i < _along.Length; i++) mean += Arc(i) / _along.Length;
+        for (int i = 0; i < _along.Length; i++)
+        {
+            double a = Arc(i) - mean;
+            sxx += a * a;
+            sxy += a * residuals[i];
+        }
+        return sxx > 0 ? sxy / sxx : 0;
+    }
+
+    private double Moved(double alongMm, PhotoError error)
+    {
+        (double x, double y) = error.At(_fromX + _family.AlongX * alongMm, _fromY + _family.AlongY * alongMm);
+        return x * _family.AcrossX + y * _family.AcrossY;
+    }
+
+    private double[] Warped(double[] values, PhotoError error)
+    {
+        if (!error.IsWarp) return values;
+        var warped = new double[values.Length];
+        for (int i = 0; i < values.Length; i++) warped[i] = values[i] + Moved(_along[i], error);
+        return warped;
+    }
+
+    private double Along(double alongMm, PhotoError error)
+    {
+        if (!error.MovesPoints) return 0;
+        (double x, double y) = error.At(_fromX + _family.AlongX * alongMm, _fromY + _family.AlongY * alongMm);
+        return x * _family.AlongX + y * _family.AlongY;
+    }
+}

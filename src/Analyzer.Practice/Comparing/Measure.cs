@@ -1,0 +1,41 @@
+using System.Globalization;
+
+namespace Analyzer.Practice.Comparing;
+
+/// <summary>One thing that is compared, averaged over whole lines or over crossings.</summary>
+/// <param name="Code">Stable short name for files.</param>
+/// <param name="Name">What the maker reads.</param>
+/// <param name="Explanation">One plain sentence.</param>
+/// <param name="Unit">"mm", "deg" or "%".</param>
+public sealed record Measure(string Code, string Name, string Explanation, string Unit, bool HigherIsBetter, bool ByFamily)
+{
+    public static Measure Offset { get; } = new("offset", "Ruler placement", "Mean distance of a line's middle from where it should be.", "mm", false, true);
+
+    public static Measure Angle { get; } = new("angle", "Angle", "Mean turn of a line against its direction, sign left out.", "deg", false, true);
+
+    public static Measure Wobble { get; } = new("wobble", "Wobble (r.m.s.)", "Mean over lines of the r.m.s. distance from the line's own straight line, photo noise taken off.", "mm", false, true);
+
+    public static Measure Total { get; } = new("total", "Wobble (peak to valley)", "Mean over lines of the full swing about the line's own straight line, shorter waves than two stitches smoothed away.", "mm", false, true);
+
+    public static Measure Crossing { get; } = new("crossing", "Crossing error", "Mean distance of a stitched crossing from its intended point; for one family, across its lines.", "mm", false, true);
+
+    public static Measure Triangle { get; } = new("triangle", "Miss triangle", "Where three lines should meet: mean of the largest gap between their crossings.", "mm", false, false);
+
+    public static Measure Within { get; } = new("within", "Stitched within tolerance", "Share of stitched length within the tolerance of the intended line.", "%", true, true);
+
+    public static Measure Overshoot { get; } = new("overshoot", "Overshoot at line ends", "Mean distance of a line's end from the ditch, too long or too short.", "mm", false, false);
+
+    /// <summary>Wobble is about a line's own straight line: moving the block does not touch it, photo noise does.</summary>
+    internal bool IsShape => this == Wobble || this == Total || this == Triangle;
+
+    public static IReadOnlyList<Measure> All { get; } = [Offset, Angle, Wobble, Total, Crossing, Triangle, Within, Overshoot];
+
+    /// <summary>The number with this measure's digits, and its unit when asked.</summary>
+    public string Text(double value, bool unit = false, bool sign = false)
+    {
+        if (double.IsNaN(value)) return "–";
+        string format = Unit == "%" ? "0.0" : "0.00";
+        string text = value.ToString(sign ? $"+{format};−{format};{format}" : format, CultureInfo.InvariantCulture);
+        return unit ? text + (Unit == "deg" ? "°" : Unit == "%" ? " %" : " mm") : text;
+    }
+}

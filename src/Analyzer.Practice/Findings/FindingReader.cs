@@ -1,0 +1,54 @@
+using Analyzer.Practice.Comparing;
+using Analyzer.Practice.Statistics;
+
+namespace Analyzer.Practice.Findings;
+
+/// <summary>What to practise next: every rule of the table, tested together, the largest shares of squared error first.</summary>
+public static class FindingReader
+{
+    public const int Most = 3;
+
+    /// <summary>A finding below this share of the squared error is not worth a drill, percent.</summary>
+    public const double LeastSharePercent = 5;
+
+    /// <param name="stitchedOrder">Line ids in the order they were sewn, when known (from the plan).</param>
+    public static FindingList Read(ComparedBlock block, IReadOnlyList<string>? stitchedOrder = null)
+    {
+        var view = new BlockView(block, stitchedOrder);
+        List<Candidate> all = [.. FindingRules.All.SelectMany(rule => rule.Look(view, rule))];
+        double[] adjusted = Holm.Adjust([.. all.Select(c => c.Test.P)]);
+        List<Finding> shown = [.. all.Select((c, i) => new Finding(c.Code, c.Kind, c.Sentence, c.Drill, c.InCommon, c.SharePercent, c.Test, adjusted[i]))
+            .Where(f => f.AdjustedP <= 0.05 && (f.SharePercent ?? 100) >= LeastSharePercent)
+            .OrderByDescending(f => f.SharePercent ?? LeastSharePercent)];
+        return new FindingList([.. WithoutEchoes(shown).Take(Most)], all.Count);
+    }
+
+    /// <summary>The third line's gap and its own placement say the same thing twice: the larger one stays.</summary>
+    private static IEnumerable<Finding> WithoutEchoes(List<Finding> found)
+    {
+        string? letter = null;
+        bool thirdSeen = false;
+        foreach (Finding f in found)
+        {
+            if (f.Kind == "third-line")
+            {
+                if (letter is not null && found.Any(o => o.Kind == "placement" && o.Code.EndsWith(LastLetter(found), StringComparison.Ordinal))) continue;
+                thirdSeen = true;
+            }
+            if (f.Kind == "placement" && f.Code.EndsWith(LastLetter(found), StringComparison.Ordinal))
+            {
+                if (thirdSeen) continue;
+                letter = f.Code;
+            }
+            yield return f;
+        }
+    }
+
+    /// <summary>Letter of the family the third-line rule is about: it names it in its sentence as "family X".</summary>
+    private static string LastLetter(List<Finding> found)
+    {
+        string? sentence = found.FirstOrDefault(f => f.Kind == "third-line")?.Sentence;
+        int at = sentence?.IndexOf("(family ", StringComparison.Ordinal) ?? -1;
+        return at < 0 ? "-?" : "-" + sentence![at + 8];
+    }
+}
