@@ -17,7 +17,7 @@ static int Help()
           MakeTestImages write FOLDER [NAME ...]                 the photos of testimages/ with truth and README
           MakeTestImages preview KIND FOLDER FIRST COUNT [MM]    random scenes: Easy, Ordinary, Hard, Setup or Bad; MM = small block
           MakeTestImages look PHOTO.jpg OUT.png [X Y W H [ZOOM]] the truth drawn over (part of) a photo
-        Example: MakeTestImages preview Hard /tmp/scenes 1 4 110
+        Example: MakeTestImages preview Hard scenes 1 4 110
         """);
     return 2;
 }

@@ -28,12 +28,12 @@ internal static class SampleScenes
                 Stitch = Hand(0.8), Table = new TableSettings { Kind = TableKind.CuttingMat, Colour = LinearRgb.FromHex(0x2f6a4f), TurnDeg = -6 },
                 Camera = View(2048, 1536, 7.9, 10, 250, 3, 0.012), Light = new LightSettings { FromDeg = 60, ElevationDeg = 50, Ambient = 0.5 },
             }),
-        new("diamond-dots", "2026:03:19 10:05:12", "Ida again, on point one inch apart, over a dotted print: the dots are as dark as the thread is wide.",
-            Scene(73, 8, 8, "diamond", 1, 2592, 1944, 7.6) with
+        new("diamond-dots", "2026:03:19 10:05:12", "Ida again, on point one inch apart, over a dotted print: the stitching runs through the dots.",
+            Scene(73, 8, 8, "diamond", 1, 2592, 1944, 7) with
             {
                 Cloth = Cloth(Weave.Plain, 0.36, 0.12, 0xe6dcc6) with { Print = Print.Dots, PrintScaleMm = 7.5, PrintTurnDeg = 12, Colours = [LinearRgb.FromHex(0xe6dcc6), LinearRgb.FromHex(0xb89a8e), LinearRgb.FromHex(0x9fb0a8)] },
                 Thread = Thread(0x6a1f2d, 0.3), Surround = Border(0x9c5a52, 24), Stitch = Hand(1.1),
-                Camera = View(2592, 1944, 7.6, 12, 20, 4, -0.01), Light = new LightSettings { FromDeg = 200, ElevationDeg = 48, Ambient = 0.5 },
+                Table = new TableSettings { Kind = TableKind.Cloth, Colour = LinearRgb.FromHex(0x8a94a0), TurnDeg = 3 }, Camera = View(2592, 1944, 7, 12, 20, 4, -0.01), Light = new LightSettings { FromDeg = 200, ElevationDeg = 48, Ambient = 0.5 },
             }),
         new("triangle-stripes", "2026:03:19 10:22:33", "Light thread on dark: ecru on a blue striped print.",
             Scene(84, 8, 8, "triangle", 1, 3000, 2250, 8.9) with
@@ -41,21 +41,21 @@ internal static class SampleScenes
                 Cloth = Cloth(Weave.Twill, 0.34, 0.13, 0x27405f) with { Print = Print.Stripes, PrintScaleMm = 9, PrintTurnDeg = 84, Colours = [LinearRgb.FromHex(0x27405f), LinearRgb.FromHex(0x3d5f80), LinearRgb.FromHex(0x5b7a92)] },
                 Thread = Thread(0xefe6cc, 0.33), Surround = Border(0xcfc5ae, 26), Stitch = Hand(1),
                 Table = new TableSettings { Kind = TableKind.Plain, Colour = LinearRgb.FromHex(0xcfcac0) },
-                Camera = View(3000, 2250, 8.9, 8, 120, -4, 0.01), Light = new LightSettings { FromDeg = 320, ElevationDeg = 45, Ambient = 0.45 },
+                Camera = View(3000, 2250, 8.3, 8, 120, -4, 0.01), Light = new LightSettings { FromDeg = 320, ElevationDeg = 45, Ambient = 0.45 },
             }),
         new("triangle45-tone", "2026:03:26 10:09:51", "Tone on tone: sand thread on sand linen, diagonals and horizontals; only shadow and a slight colour difference show the stitching.",
-            Scene(95, 8, 8, "triangle45", 1.25, 3264, 2448, 9.7) with
+            Scene(95, 8, 8, "triangle45", 1.5, 3264, 2448, 9.7) with
             {
                 Cloth = Cloth(Weave.Linen, 0.45, 0.13, 0xd8c7a8), Thread = Thread(LinearRgb.FromHex(0xd8c7a8).ShiftedInLab(9.5, -1, 0.35, 0.3), 0.36),
                 Surround = Border(0x7d6a52, 20), Stitch = Hand(0.9), Light = new LightSettings { FromDeg = 150, ElevationDeg = 38, Ambient = 0.42 },
-                Camera = View(3264, 2448, 9.7, 6, 300, 2, 0.006),
+                Table = new TableSettings { Kind = TableKind.CuttingMat, Colour = LinearRgb.FromHex(0x3a6f8f), TurnDeg = -4 }, Camera = View(3264, 2448, 9.2, 6, 300, 2, 0.006),
             }),
         new("square-floral-12in", "2026:03:26 10:40:18", "Twelve inches, 1 1/2 inch apart, plum thread over a floral print; twelve megapixels.",
             Scene(106, 12, 12, "square", 1.5, 4000, 3000, 8.2) with
             {
                 Cloth = Cloth(Weave.Plain, 0.32, 0.1, 0xf0e8dc) with { Print = Print.Floral, PrintScaleMm = 21, Colours = [LinearRgb.FromHex(0xf0e8dc), LinearRgb.FromHex(0xd9a0a0), LinearRgb.FromHex(0xc9b27a), LinearRgb.FromHex(0x9db08c)] },
                 Thread = Thread(0x3f1f4a, 0.34), Surround = Border(0x74886e, 20), Stitch = Hand(1),
-                Camera = View(4000, 3000, 8.2, 5, 200, 1.5, 0.012), Light = new LightSettings { FromDeg = 110, ElevationDeg = 50, Ambient = 0.5 },
+                Table = new TableSettings { Kind = TableKind.Wood, Colour = LinearRgb.FromHex(0xd8bb90), TurnDeg = 91 }, Camera = View(4000, 3000, 8.2, 5, 200, 1.5, 0.012), Light = new LightSettings { FromDeg = 110, ElevationDeg = 50, Ambient = 0.5 },
             }),
         new("diamond60-variegated", "2026:04:02 10:02:27", "Variegated thread (rust to gold to teal) on grey-blue cloth, lines at 60 degrees.",
             Scene(117, 6, 6, "diamond60", 1, 2304, 1728, 8.8) with
@@ -70,39 +70,39 @@ internal static class SampleScenes
             {
                 Cloth = Cloth(Weave.Plain, 0.36, 0.11, 0xf2ede2), Thread = Thread(0x9c2430, 0.31), Surround = Border(0xc6b07a, 24), Stitch = Hand(0.9),
                 Marks = new MarkSettings { Kind = MarkKind.BluePen, WidthMm = 0.6, Strength = 0.55, Colour = LinearRgb.FromHex(0x4a88d8), OffsetSdMm = 0.45, AngleSdDeg = 0.14, WobbleMm = 0.04, Followed = 1 },
-                Camera = View(3200, 2400, 9.4, 9, 45, 2, 0.01), Light = new LightSettings { FromDeg = 240, ElevationDeg = 50, Ambient = 0.5 },
+                Table = new TableSettings { Kind = TableKind.Plain, Colour = LinearRgb.FromHex(0xb4aea2), TurnDeg = 3 }, Camera = View(3200, 2400, 8.6, 9, 45, 2, 0.01), Light = new LightSettings { FromDeg = 240, ElevationDeg = 50, Ambient = 0.5 },
             }),
         new("square-missing", "2026:04:09 10:11:02", "One line was forgotten.",
             Scene(139, 6, 6, "square", 0.75, 2240, 1680, 8.6) with
             {
                 Cloth = Cloth(Weave.Sateen, 0.3, 0.07, 0xa9bfb4), Thread = Thread(0x1f3d33, 0.3), Surround = Border(0xe3dac6, 15),
-                Stitch = Hand(1) with { MissingLines = 1 }, Camera = View(2240, 1680, 8.6, 7, 160, -2, 0.01),
+                Stitch = Hand(1) with { MissingLines = 1 }, Camera = View(2240, 1680, 8.2, 7, 160, -2, 0.01),
                 Table = new TableSettings { Kind = TableKind.CuttingMat, Colour = LinearRgb.FromHex(0x55606a), TurnDeg = 5, Clutter = [Clutter.Pins] },
             }),
         new("diamond-extra", "2026:04:09 10:36:29", "Two lines too many: a wandering repair and a doubled run.",
             Scene(143, 8, 8, "diamond", 1.25, 2720, 2040, 8) with
             {
                 Cloth = Cloth(Weave.Twill, 0.36, 0.12, 0xe0d3d8), Thread = Thread(0x4b2a63, 0.32), Surround = Border(0x7b6a88, 22),
-                Stitch = Hand(1) with { ExtraLines = 2, LooseEnds = 2 }, Camera = View(2720, 2040, 8, 8, 280, 3, 0.014),
+                Stitch = Hand(1) with { ExtraLines = 2, LooseEnds = 2 }, Table = new TableSettings { Kind = TableKind.Cloth, Colour = LinearRgb.FromHex(0xb9a58c), TurnDeg = 3 }, Camera = View(2720, 2040, 7.4, 8, 280, 3, 0.014),
             }),
         new("before", "2026:03:05 09:58:13", "Tomas before four weeks of practice: cream thread on dark blue, diagonals and horizontals.",
-            Scene(151, 8, 8, "triangle45", 1.25, 2880, 2160, 8.5) with
+            Scene(151, 8, 8, "triangle45", 1, 2880, 2160, 8.5) with
             {
                 Cloth = Cloth(Weave.Plain, 0.36, 0.14, 0x2b3a55), Thread = Thread(0xf0e6cf, 0.32), Surround = Border(0x9a7b56, 22),
-                Stitch = Hand(1.7) with { OffsetSdMm = 0.55, PitchSpread = 0.14 }, Camera = View(2880, 2160, 8.5, 10, 80, -3, 0.01),
+                Stitch = Hand(1.7) with { OffsetSdMm = 0.55, PitchSpread = 0.14 }, Camera = View(2880, 2160, 8, 10, 80, -3, 0.01),
             }),
         new("after", "2026:04:09 10:55:47", "Tomas after four weeks: same grid, same cloth, a steadier hand.",
-            Scene(162, 8, 8, "triangle45", 1.25, 2880, 2160, 8.6) with
+            Scene(162, 8, 8, "triangle45", 1, 2880, 2160, 8.6) with
             {
                 Cloth = Cloth(Weave.Plain, 0.36, 0.14, 0x2b3a55), Thread = Thread(0xf0e6cf, 0.32), Surround = Border(0x9a7b56, 22),
-                Stitch = Hand(0.75) with { OffsetSdMm = 0.3, PitchSpread = 0.08 }, Camera = View(2880, 2160, 8.6, 6, 230, 2, 0.01),
+                Stitch = Hand(0.75) with { OffsetSdMm = 0.3, PitchSpread = 0.08 }, Camera = View(2880, 2160, 8.1, 6, 230, 2, 0.01),
                 Light = new LightSettings { FromDeg = 115, ElevationDeg = 46, Ambient = 0.45 },
             }),
         new("rectangle-tilt-card", "2026:04:16 10:03:31", "Eight by six inches, photographed aslant (18 degrees), an ID-1 card beside it; charcoal thread on ochre.",
             Scene(173, 8, 6, "square", 1, 3000, 2250, 7.8) with
             {
                 Cloth = Cloth(Weave.Plain, 0.42, 0.15, 0xd6b36a), Thread = Thread(0x2a2a2e, 0.3), Surround = new SurroundSettings { Kind = Surround.Binding, WidthMm = 9, Colour = LinearRgb.FromHex(0x5a3328) },
-                Stitch = Hand(1), Camera = View(3000, 2250, 7.8, 18, 100, 5, 0.02) with { ShiftXPx = -190 },
+                Stitch = Hand(1), Camera = View(3000, 2250, 8.6, 18, 100, 5, 0.02) with { ShiftXPx = -255 },
                 Table = new TableSettings { Kind = TableKind.Plain, Colour = LinearRgb.FromHex(0x8b9399), Clutter = [Clutter.Card] },
             }),
     ];

@@ -61,8 +61,11 @@ internal sealed class PhotoFinisher
             double glare = 0;
             if (f.Glare > 0)
             {
-                double gx = (col - f.GlareX * _width) / glareR, gy = (row - f.GlareY * _height) / glareR, g = gx * gx + gy * gy;
-                glare = f.Glare / (1 + Math.Exp((g - 1) * 5));
+                // A lamp's reflection on cloth: a soft, uneven, stretched patch.
+                double gx = (col - f.GlareX * _width) / glareR, gy = (row - f.GlareY * _height) / glareR;
+                double ga = (cos * gx + sin * gy) * 0.8, gb = (cos * gy - sin * gx) * 1.25;
+                double g = ga * ga + gb * gb + 0.35 * SmoothNoise.Octaves(gx * 1.7 + 20, gy * 1.7, _seed, 3);
+                glare = f.Glare / (1 + Math.Exp((g - 0.9) * 3));
             }
             planes[0][i] = (float)((planes[0][i] * light + glare) * f.RedGain);
             planes[1][i] = (float)(planes[1][i] * light + glare);

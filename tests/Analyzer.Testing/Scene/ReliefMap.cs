@@ -66,16 +66,18 @@ internal sealed class ReliefMap
             double x = _area.LeftMm + col / CellsPerMm;
             (double px, double py) = pattern[col];
             bool inside = px >= 0 && py >= 0 && px <= w && py <= h;
-            double nearest = EdgeDistance(px, py, w, h, out double towardLight, lx, ly);
-            double puff = inside ? Puff(px) * Puff(w - px) * Puff(py) * Puff(h - py) : Puff(nearest);
+            var near = new NearLines();
+            double edge = EdgeDistance(px, py, w, h, out double edgeTowardLight, lx, ly);
+            near.See(edge, edgeTowardLight);
+            double puff = inside ? Puff(px) * Puff(w - px) * Puff(py) * Puff(h - py) : Puff(edge);
             if (inside)
-                foreach (FamilyLines family in _families) puff *= family.Nearest(this, px, py, lx, ly, ref nearest, ref towardLight);
-            double known = nearest;
-            foreach (StitchedLine extra in _plan.Extra) NearestOf(extra, x, y, lx, ly, ref nearest, ref towardLight);
-            if (nearest < known) puff *= Puff(nearest);
+                foreach (FamilyLines family in _families) puff *= family.Nearest(this, px, py, lx, ly, ref near);
+            foreach (StitchedLine extra in _plan.Extra) puff *= Puff(NearestOf(extra, x, y, lx, ly, ref near));
+            double nearest = near.Distance;
             double wrinkle = r.WrinkleMm * (SmoothNoise.Octaves(x / 5, y / 5, _seed, 3) + 2.5 * SmoothNoise.Octaves(x / 28, y / 28, _seed + 7, 2));
             height[row * _width + col] = (float)(r.HeightMm * puff + wrinkle);
-            double side = Math.Abs(towardLight) < 1e-9 ? 0 : Math.Max(0, towardLight);
+            // Half-way between two lines neither throws a shadow of its own.
+            double apart = Math.Clamp((near.Second - nearest) / 0.7, 0, 1), side = Math.Max(0, near.TowardLight) * apart * apart * (3 - 2 * apart);
             double furrow = r.FurrowShadow * side * Math.Exp(-Math.Pow((nearest - 0.45) / 0.5, 2));
             double depth = r.FurrowDepth * Math.Exp(-nearest / 0.8);
             shadow[row * _width + col] = (float)((1 - furrow) * (1 - depth));
@@ -115,8 +117,29 @@ internal sealed class ReliefMap
         return d;
     }
 
-    private static void NearestOf(StitchedLine line, double x, double y, double lx, double ly, ref double nearest, ref double towardLight)
+    /// <summary>The nearest and second nearest line to a point: distance, and how far the point lies on the light's side (-1 to 1).</summary>
+    private struct NearLines
     {
+        public NearLines()
+        {
+        }
+
+        public double Distance { get; private set; } = 1000;
+
+        public double Second { get; private set; } = 1000;
+
+        public double TowardLight { get; private set; }
+
+        public void See(double distance, double towardLight)
+        {
+            if (distance < Distance) (Second, Distance, TowardLight) = (Distance, distance, towardLight);
+            else if (distance < Second) Second = distance;
+        }
+    }
+
+    private static double NearestOf(StitchedLine line, double x, double y, double lx, double ly, ref NearLines near)
+    {
+        double nearest = 40, towardLight = 0;
         (double X, double Y)[] p = line.Holes;
         for (int i = 0; i + 1 < p.Length; i++)
         {
@@ -128,6 +151,8 @@ internal sealed class ReliefMap
             nearest = d;
             towardLight = d < 1e-9 ? 0 : (dx * lx + dy * ly) / d;
         }
+        near.See(nearest, towardLight);
+        return nearest;
     }
 
     /// <summary>The stitched lines of one family, looked up by place along and across.</summary>
@@ -150,7 +175,7 @@ internal sealed class ReliefMap
             }
         }
 
-        public double Nearest(ReliefMap map, double x, double y, double lx, double ly, ref double nearest, ref double towardLight)
+        public double Nearest(ReliefMap map, double x, double y, double lx, double ly, ref NearLines near)
         {
             double along = _family.AlongX * x + _family.AlongY * y, across = _family.AcrossX * x + _family.AcrossY * y;
             int k = (int)Math.Round((across - _family.AcrossOfLine(0)) / _family.SpacingMm);
@@ -164,9 +189,7 @@ internal sealed class ReliefMap
                 double signed = across - _family.AcrossOfLine(j) - deviation, beyond = Math.Max(0, Math.Max(-s, s - line.Across.Length + 1) * StepMm);
                 double d = Math.Sqrt(signed * signed + beyond * beyond);
                 puff *= map.Puff(d);
-                if (d >= nearest) continue;
-                nearest = d;
-                towardLight = Math.Sign(signed) * lightAcross;
+                near.See(d, Math.Sign(signed) * lightAcross);
             }
             return puff;
         }

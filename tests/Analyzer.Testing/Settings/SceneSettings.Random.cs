@@ -88,7 +88,25 @@ public sealed partial record SceneSettings
         return new BlockSize(304.8, 304.8);
     }
 
+    /// <summary>Nobody plans a line this close beside the finished edge over its whole length, mm.</summary>
+    private const double NearestToEdgeMm = 3.5;
+
     private static (string Name, IReadOnlyList<LineFamily> Families) PickGrid(SeededRandom random, BlockSize size)
+    {
+        while (true)
+        {
+            (string name, IReadOnlyList<LineFamily> families) = PickAnyGrid(random, size);
+            if (!new IntendedGrid(size, families).Lines.Any(line => HugsEdge(line, size))) return (name, families);
+        }
+    }
+
+    private static bool HugsEdge(GridLine line, BlockSize size)
+    {
+        bool Both(Func<BlockPoint, double> gap) => gap(line.From) < NearestToEdgeMm && gap(line.To) < NearestToEdgeMm;
+        return Both(p => p.Xmm) || Both(p => p.Ymm) || Both(p => size.WidthMm - p.Xmm) || Both(p => size.HeightMm - p.Ymm);
+    }
+
+    private static (string Name, IReadOnlyList<LineFamily> Families) PickAnyGrid(SeededRandom random, BlockSize size)
     {
         string name = random.Pick("square", "diamond", "triangle", "triangle45", "triangle", "diamond60");
         double inches = size.WidthMm < 130 ? random.Pick(0.75, 1.0) : size.WidthMm < 210 ? random.Pick(0.75, 1.0, 1.0, 1.25) : random.Pick(1.0, 1.5, 2.0);
