@@ -42,8 +42,8 @@ internal static class SmallFit
         return inverse;
     }
 
-    /// <summary>Sum of squared residuals of y against the columns, and the first column's coefficient.</summary>
-    public static (double SquaredError, double First) Residual(double[] x, double[] y, Func<double, double[]> columnsAt)
+    /// <summary>Sum of squared residuals of y against the columns, and the columns' coefficients.</summary>
+    public static (double SquaredError, double[] Coefficients) Residual(double[] x, double[] y, Func<double, double[]> columnsAt)
     {
         double[][] rows = [.. x.Select(columnsAt)];
         int k = rows[0].Length, n = x.Length;
@@ -51,7 +51,7 @@ internal static class SmallFit
         for (int p = 0; p < k; p++) columns[p] = [.. rows.Select(r => r[p])];
         var ones = new double[n];
         Array.Fill(ones, 1);
-        if (InverseNormal(columns, ones) is not { } inverse) return (double.PositiveInfinity, 0);
+        if (InverseNormal(columns, ones) is not { } inverse) return (double.PositiveInfinity, new double[k]);
         var right = new double[k];
         for (int p = 0; p < k; p++)
             for (int i = 0; i < n; i++) right[p] += columns[p][i] * y[i];
@@ -65,6 +65,6 @@ internal static class SmallFit
             for (int p = 0; p < k; p++) r -= b[p] * columns[p][i];
             error += r * r;
         }
-        return (error, b[0]);
+        return (error, b);
     }
 }

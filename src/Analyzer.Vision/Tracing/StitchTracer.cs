@@ -60,14 +60,14 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         return evidence;
     }
 
-    private Candidate Seek(string name, Colour3? direction, FamilyEvidence[] evidence, IntendedGrid grid)
+    private Candidate Seek(string name, ThreadColour? direction, FamilyEvidence[] evidence, IntendedGrid grid)
     {
         var hough = new List<HoughLine>[evidence.Length];
         var assigned = new HoughLine?[grid.Lines.Count];
         Parallel.For(0, evidence.Length, f =>
         {
-            ScoreMap map = direction is { } d
-                ? ScoreMap.OfColour(evidence[f], _settings.Evidence, evidence[f].Noise.Discriminant(d))
+            ScoreMap map = direction is not null
+                ? ScoreMap.OfColour(evidence[f], _settings.Evidence, direction.Discriminant(evidence[f].Noise))
                 : ScoreMap.AnyColour(evidence[f], _settings.Evidence);
             hough[f] = HoughLines.Find(map, _settings.LeastStrength);
             int[] own = [.. Enumerable.Range(0, grid.Lines.Count).Where(i => grid.Lines[i].Family == f)];
@@ -88,8 +88,14 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             CollectRidges(evidence[grid.Lines[i].Family], grid.Lines[i], line, noise, ridges);
         }
         int number = 0;
-        foreach (Colour3 direction in ColourClasses.Find(ridges, noise))
-            yield return Seek($"colour {++number}", direction, evidence, grid);
+        List<Colour3> kinds = ColourClasses.Find(ridges, noise);
+        foreach (Colour3 direction in kinds)
+        {
+            yield return Seek($"colour {++number}", new ThreadColour(direction, []), evidence, grid);
+            // The same with the other kinds as nuisance; a kind of nearly opposite or equal hue cannot be told apart by colour and is not held against it.
+            Colour3[] others = [.. kinds.Where(k => k != direction && Math.Abs(k.Dot(noise.Solve(direction))) < 0.9)];
+            if (others.Length > 0) yield return Seek($"colour {number} apart from the others", new ThreadColour(direction, others), evidence, grid);
+        }
     }
 
     private static void CollectRidges(FamilyEvidence e, GridLine line, HoughLine hough, ColourCovariance noise, List<Colour3> ridges)
@@ -112,11 +118,11 @@ public sealed class StitchTracer(StitchSettings? settings = null)
 }
 
 /// <summary>One hypothesis of what the thread looks like, with the lines found under it.</summary>
-internal sealed class Candidate(string name, Colour3? direction, List<HoughLine>[] hough, HoughLine?[] assigned)
+internal sealed class Candidate(string name, ThreadColour? direction, List<HoughLine>[] hough, HoughLine?[] assigned)
 {
     public string Name { get; } = name;
 
-    public Colour3? Direction { get; } = direction;
+    public ThreadColour? Direction { get; } = direction;
 
     public List<HoughLine>[] Hough { get; } = hough;
 
@@ -141,4 +147,13 @@ internal sealed class Candidate(string name, Colour3? direction, List<HoughLine>
         }
         return result;
     }
+}
+
+/// <summary>The colour difference taken for the thread's, and the look-alikes' to be told from it.</summary>
+internal sealed record ThreadColour(Colour3 Direction, IReadOnlyList<Colour3> Others)
+{
+    /// <summary>How strongly the look-alikes may vary, in noise units.</summary>
+    private const double OthersStrength = 6;
+
+    public Colour3 Discriminant(ColourCovariance noise) => noise.Discriminant(Direction, Others, OthersStrength);
 }

@@ -18,16 +18,16 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         Rescue(candidate);
         int found = candidate.Assigned.Count(a => a is not null);
         double share = found / (double)grid.Lines.Count;
-        if (found == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, 0, 0, 0, 0, 0, 0) { Direction = candidate.Direction };
+        if (found == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, 0, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
         CoarsePath?[] paths = Paths(candidate);
         TracedLine[] probes = [.. TraceChosen(candidate, paths, Probes(candidate)).OfType<TracedLine>()];
-        if (probes.Length == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, share, 0, 0, 0, 0, 0) { Direction = candidate.Direction };
+        if (probes.Length == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, share, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
         double contrast = Median(probes.Select(p => double.IsFinite(p.Contrast) ? p.Contrast : 0));
         double dash = Median(probes.Select(p => p.DashCorrelation)), ratio = Median(probes.Select(p => p.DashRatio)), coverage = Median(probes.Select(p => p.Coverage));
         double wobble = Median(probes.Select(p => p.DeviationMm.Length < 5 ? 0 : Core.Deviation.Straightness.Of(p.AlongMm, p.DeviationMm).RmsMm));
         double score = 2 * share + coverage + Math.Log(Math.Max(0.1, ratio)) + 2 * dash + 0.5 * Math.Log(Math.Max(0.1, contrast));
         if (candidate.Direction is null) score -= 0.3;
-        return new ClassScore(candidate.Name, score, share, contrast, dash, ratio, coverage, wobble) { Direction = candidate.Direction };
+        return new ClassScore(candidate.Name, score, share, contrast, dash, ratio, coverage, wobble) { Direction = candidate.Direction?.Direction };
     }
 
     /// <summary>Traces every assigned line.</summary>
@@ -121,7 +121,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         ColourCovariance noise = evidence[family].Noise;
         if (candidate.Direction is { } d)
         {
-            Colour3 q = noise.Discriminant(d);
+            Colour3 q = d.Discriminant(noise);
             return v => (q.Dot(v) / usual) - 0.25;
         }
         return v => (Math.Sqrt(noise.SquaredDistance(v)) / usual) - 0.4;
@@ -135,7 +135,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         {
             if (candidate.Assigned[i] is not { } hough) continue;
             FamilyEvidence e = evidence[grid.Lines[i].Family];
-            Colour3 q = candidate.Direction is { } d ? e.Noise.Discriminant(d) : default;
+            Colour3 q = candidate.Direction is { } d ? d.Discriminant(e.Noise) : default;
             double start = e.Family.Along(grid.Lines[i].From);
             var tops = new List<double>();
             for (double s = 2; s < grid.Lines[i].LengthMm - 2; s += 2)
@@ -180,7 +180,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     private float[] Projection(Candidate candidate, CoarsePath path, ThreadStrip strip)
     {
         FamilyEvidence e = evidence[path.Line.Family];
-        if (candidate.Direction is { } d) return strip.Project(e.Noise.Discriminant(d));
+        if (candidate.Direction is { } d) return strip.Project(d.Discriminant(e.Noise));
         return strip.Project(LocalDirections(e, path, strip.Along));
     }
 

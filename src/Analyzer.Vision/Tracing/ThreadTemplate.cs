@@ -6,7 +6,8 @@ namespace Analyzer.Vision.Tracing;
 /// <param name="BlurMm">Standard deviation of the blur on the bar's edges.</param>
 /// <param name="CentreUMm">Standard uncertainty of the centre: the side light's part cannot be told apart below this, mm.</param>
 /// <param name="MisfitShare">Root mean square misfit of the model over the thread's height.</param>
-internal sealed record ThreadTemplate(double CentreMm, double WidthMm, double BlurMm, double CentreUMm, double MisfitShare)
+/// <param name="ShadowShare">One-sided shadow over the thread's height: 0 for even light.</param>
+internal sealed record ThreadTemplate(double CentreMm, double WidthMm, double BlurMm, double CentreUMm, double MisfitShare, double ShadowShare)
 {
     /// <summary>Half width of the window the profile is fitted in, mm.</summary>
     public const double WindowMm = 1.3;
@@ -48,7 +49,7 @@ internal sealed record ThreadTemplate(double CentreMm, double WidthMm, double Bl
         int middle = profile.Length / 2, half = Math.Min(middle, (int)Math.Round(1.6 / stepMm));
         double[] u = [.. Enumerable.Range(-half, 2 * half + 1).Select(i => i * stepMm)];
         double[] y = [.. Enumerable.Range(middle - half, 2 * half + 1).Select(i => profile[i])];
-        (double Error, double Centre, double Width, double Blur, double Height) best = (double.PositiveInfinity, 0, 0.3, 0.1, 1);
+        (double Error, double Centre, double Width, double Blur, double[] Coefficients) best = (double.PositiveInfinity, 0, 0.3, 0.1, [1, 0, 0, 0, 0]);
         for (double blur = 0.06; blur <= 0.32; blur *= 1.3)
             for (double width = 0.12; width <= 0.65; width += 0.06)
                 for (double centre = -0.3; centre <= 0.3001; centre += 0.05)
@@ -63,13 +64,14 @@ internal sealed record ThreadTemplate(double CentreMm, double WidthMm, double Bl
             Try(c, w, Math.Max(0.05, b - step));
             Try(c, w, b + step);
         }
-        double misfit = Math.Sqrt(best.Error / u.Length) / Math.Max(1e-9, Math.Abs(best.Height));
-        return new ThreadTemplate(best.Centre, best.Width, best.Blur, 0.008 + 0.05 * Math.Min(1, misfit), misfit);
+        double height = Math.Max(1e-9, Math.Abs(best.Coefficients[0]));
+        double misfit = Math.Sqrt(best.Error / u.Length) / height, shadow = Math.Abs(best.Coefficients[3]) / height;
+        return new ThreadTemplate(best.Centre, best.Width, best.Blur, 0.008 + 0.05 * Math.Min(1, misfit), misfit, shadow);
 
         void Try(double centre, double width, double blur)
         {
-            (double error, double height) = SmallFit.Residual(u, y, x => [Bar(x - centre, width, blur), .. Ground(x - centre)]);
-            if (height > 0 && error < best.Error) best = (error, centre, width, blur, height);
+            (double error, double[] coefficients) = SmallFit.Residual(u, y, x => [Bar(x - centre, width, blur), .. Ground(x - centre)]);
+            if (coefficients[0] > 0 && error < best.Error) best = (error, centre, width, blur, coefficients);
         }
     }
 }

@@ -133,6 +133,8 @@ internal static class ThreadTracer
             FineAlongMm = fine.Along,
             FineDeviationMm = fine.Deviation,
             FineSigmaMm = fine.Sigma,
+            ShadowShare = template.ShadowShare,
+            MisfitShare = template.MisfitShare,
             CommonUMm = template.CentreUMm,
             Coverage = expected == 0 ? 0 : (double)along.Count / expected,
             Contrast = usual / Math.Max(1e-9, ground.HeightSigma),

@@ -48,6 +48,12 @@ public sealed record TracedLine
     /// <summary>Stitch length from the dashes, mm, or null where they do not show.</summary>
     public double? StitchLengthMm { get; init; }
 
+    /// <summary>One-sided shadow beside the family's thread over the thread's own height.</summary>
+    public double ShadowShare { get; init; }
+
+    /// <summary>Misfit of the thread's profile over its height.</summary>
+    public double MisfitShare { get; init; }
+
     /// <summary>Share of the line that is clipped white or black.</summary>
     public double ClippedShare { get; init; }
 }
