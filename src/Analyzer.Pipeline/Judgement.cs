@@ -35,17 +35,37 @@ internal static class Judgement
         var reasons = new List<Reason>();
         int found = report.Lines.Count(l => l.Status is "measured" or "partial");
         ClassScore? thread = traces.Thread;
-        bool dashless = thread is null || (thread.DashCorrelation < 0.15 && thread.DashRatio < 1.2);
-        bool faint = thread is null || thread.Contrast < 0.35;
-        if (found < Math.Max(1, 0.3 * report.Lines.Count) || (dashless && faint))
+        bool dashless = thread is null || thread.DashCorrelation < 0.1;
+        if (dashless && traces.LookAlikeMm > 0.35)
         {
-            return report with
-            {
-                Outcome = Outcomes.NotMeasurable,
-                Reasons = [new Reason("no-stitching-seen", "No stitched lines could be told from the cloth in this photo.",
-                    "Use light from the side, stand square above the block, hold still, and check that size and grid are the ones you stitched.")],
-            };
+            return Refused(report, new Reason("marks-or-thread", "Two sets of lines lie side by side, and the photo does not show which is the thread and which is a drawn mark or a shadow.",
+                "Rub or wash out the marks as their maker says, or take the photo nearer and with the light from the other side."));
         }
+        if (dashless && thread is { MisfitShare: > 0.1 })
+        {
+            return Refused(report, new Reason("marks-only", "The lines that show are broad and have no stitches in them: they look like drawn marks.",
+                "If the block is stitched, take the photo nearer, in focus, with light from the side."));
+        }
+        bool faint = thread is null || thread.Contrast < (dashless ? 2.2 : thread.DashCorrelation < 0.25 ? 1.6 : 0.8);
+        bool shadowed = thread is { ShadowShare: > 0.35, DashCorrelation: < 0.25 };
+        if (shadowed)
+        {
+            return Refused(report, new Reason("shadow-or-thread", "What shows along the lines is mostly the shadow of the furrow or a mark beside the thread, so the thread's own place would be a guess.",
+                "Turn the block by a quarter, or light it from two sides, and take the photo again, nearer if you can."));
+        }
+        if (faint || (dashless && thread!.DashRatio < 1.2))
+        {
+            return Refused(report, new Reason("faint-thread", "The thread hardly stands out from the cloth in this photo, and its stitches do not show.",
+                "Take the photo nearer and in focus, with one light low from the side, so that the stitches cast small shadows."));
+        }
+        if (found < Math.Max(1, 0.3 * report.Lines.Count))
+        {
+            return Refused(report, new Reason("no-stitching-seen", "No stitched lines could be told from the cloth in this photo.",
+                    "Use light from the side, stand square above the block, hold still, and check that size and grid are the ones you stitched."));
+        }
+        if (traces.LookAlikeMm > 0.12)
+            reasons.Add(new Reason("look-alike", FormattableString.Invariant($"Another set of lines, {traces.LookAlikeMm:0.0} mm beside the thread, looks much like it; the uncertainty allows for it."),
+                "Remove the drawn marks, or light the block from the other side, and measure again."));
         if (corners.Confidence == "medium" || (corners.Source == "given" && corners.Doubts.Count > 0))
             reasons.Add(new Reason("check-corners", string.Join(" ", corners.Doubts.DefaultIfEmpty("The corners were found, but not beyond doubt.")), "Look at the corners in the picture."));
         foreach (QualityCheck check in quality.Where(q => q.Level == "poor"))
@@ -55,4 +75,30 @@ internal static class Judgement
             reasons.Add(new Reason("lines-not-found", $"{missing} of {report.Lines.Count} intended lines were not found.", "If they are stitched, take the photo nearer and with light from the side."));
         return report with { Outcome = reasons.Count == 0 ? Outcomes.Measured : Outcomes.WithCautions, Reasons = reasons };
     }
+
+    /// <summary>A refusal claims no numbers: every line and crossing keeps its place, without values.</summary>
+    private static AccuracyReport Refused(AccuracyReport report, Reason reason) => report with
+    {
+        Outcome = Outcomes.NotMeasurable,
+        Reasons = [reason],
+        Lines = [.. report.Lines.Select(Unmeasured)],
+        Intersections = [.. report.Intersections.Select(n => new IntersectionReport
+        {
+            Id = n.Id,
+            LineIds = n.LineIds,
+            IntendedMm = n.IntendedMm,
+            MissTriangleMm = n.LineIds.Count >= 3 ? MeasuredValue.Unknown : null,
+        })],
+        ExtraLines = [],
+    };
+
+    private static LineReport Unmeasured(LineReport line) => new()
+    {
+        Id = line.Id,
+        Family = line.Family,
+        Index = line.Index,
+        FromMm = line.FromMm,
+        ToMm = line.ToMm,
+        Status = "unreadable",
+    };
 }

@@ -22,6 +22,12 @@ public sealed record BlockTraces
 
     public required IReadOnlyList<SeenLine> Seen { get; init; }
 
+    /// <summary>
+    /// Distance between the thread taken and its nearest look-alike where nothing decides between them, mm (median over the lines); 0 where it is decided.
+    /// Half of it is in every line's common uncertainty.
+    /// </summary>
+    public double LookAlikeMm { get; init; }
+
     /// <summary>Which kind of line colour was taken for the thread, and how it scored against the others.</summary>
     public required IReadOnlyList<ClassScore> Classes { get; init; }
 
@@ -36,5 +42,11 @@ public sealed record BlockTraces
 /// <param name="DashRatio">Median over probed lines.</param>
 public sealed record ClassScore(string Name, double Score, double FoundShare, double Contrast, double DashCorrelation, double DashRatio, double Coverage, double WobbleMm)
 {
+    /// <summary>Misfit of the thread's profile over its height.</summary>
+    public double MisfitShare { get; init; }
+
+    /// <summary>One-sided shadow over the thread's height.</summary>
+    public double ShadowShare { get; init; }
+
     internal Colour3? Direction { get; init; }
 }

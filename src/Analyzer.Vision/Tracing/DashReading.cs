@@ -1,7 +1,7 @@
 namespace Analyzer.Vision.Tracing;
 
 /// <summary>Whether a line is dashed as stitching is: its height along the line rises and falls once a stitch.</summary>
-internal sealed record DashReading(double Correlation, double Ratio, double? PeriodMm)
+internal sealed record DashReading(double Correlation, double Ratio, double? PeriodMm, double[] Rho)
 {
     /// <summary>Stitch lengths looked for, mm (common practice, no source).</summary>
     public const double ShortestMm = 1.3, LongestMm = 4.6;
@@ -12,8 +12,9 @@ internal sealed record DashReading(double Correlation, double Ratio, double? Per
         double energy = Energy(band, seen);
         double beside = ground.Heights.Select(g => Energy(BandPassed(g.Height, g.Weight, out bool[] s), s)).DefaultIfEmpty(0).Average();
         double ratio = beside > 0 ? Math.Sqrt(energy / beside) : 0;
-        (double peak, double period) = Peak(band, seen, energy);
-        return new DashReading(peak, ratio, peak > 0.15 ? period : null);
+        double[] rho = Autocorrelation(band, seen, energy);
+        (double peak, double period) = Peak(rho);
+        return new DashReading(peak, ratio, peak > 0.15 ? period : null, rho);
     }
 
     /// <summary>Height less its slow change, lightly smoothed.</summary>
@@ -41,12 +42,13 @@ internal sealed record DashReading(double Correlation, double Ratio, double? Per
         return count == 0 ? 0 : sum / count;
     }
 
-    private static (double Height, double PeriodMm) Peak(double[] x, bool[] seen, double energy)
+    private const int First = (int)(ShortestMm / ThreadStrip.AlongStepMm), Last = (int)(LongestMm / ThreadStrip.AlongStepMm);
+
+    private static double[] Autocorrelation(double[] x, bool[] seen, double energy)
     {
-        if (!(energy > 0)) return (0, 0);
-        int first = (int)(ShortestMm / ThreadStrip.AlongStepMm), last = (int)(LongestMm / ThreadStrip.AlongStepMm);
-        var rho = new double[last + 2];
-        for (int lag = first - 1; lag <= last + 1; lag++)
+        var rho = new double[Last + 2];
+        if (!(energy > 0)) return rho;
+        for (int lag = First - 1; lag <= Last + 1; lag++)
         {
             double sum = 0;
             int count = 0;
@@ -58,8 +60,17 @@ internal sealed record DashReading(double Correlation, double Ratio, double? Per
                 }
             rho[lag] = count > 30 ? sum / count / energy : 0;
         }
+        return rho;
+    }
+
+    /// <summary>Peak of the mean autocorrelation of several lines: chance averages out, the machine's stitch length stays.</summary>
+    public static double CommonPeak(IReadOnlyList<double[]> rhos) =>
+        rhos.Count == 0 ? 0 : Peak([.. Enumerable.Range(0, Last + 2).Select(lag => rhos.Average(r => r[lag]))]).Height;
+
+    private static (double Height, double PeriodMm) Peak(double[] rho)
+    {
         (double best, double at) = (0, 0);
-        for (int lag = first; lag <= last; lag++)
+        for (int lag = First; lag <= Last; lag++)
         {
             if (rho[lag] <= best || rho[lag] < rho[lag - 1] || rho[lag] < rho[lag + 1]) continue;
             double curve = rho[lag - 1] - 2 * rho[lag] + rho[lag + 1];

@@ -42,13 +42,27 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         stage?.Invoke("traces");
         Candidate thread = candidates[0];
         TracedLine?[] lines = work.TraceAll(thread);
+        lines = Consistency.WithoutStrangers(lines);
+        double lookAlike = 0;
+        if (LookAlike(candidates) is { } other)
+            (lines, lookAlike) = work.WidenBy(lines, thread, other);
         return new BlockTraces
         {
             Lines = lines,
             Strays = thread.Strays(evidence, grid, _settings.LeastStrength),
             Seen = [.. thread.Hough.SelectMany((list, f) => list.Select(h => new SeenLine(f, h.AcrossMm, h.MidAlongMm, h.Slope, h.Strength, h.LengthMm)))],
+            LookAlikeMm = lookAlike,
             Classes = [.. candidates.Select(c => c.Score!)],
         };
+    }
+
+    /// <summary>Another kind of line that might as well be the thread: nearly as good a score, another hue, no less dashed, and no clear dashes to decide by.</summary>
+    private static Candidate? LookAlike(List<Candidate> candidates)
+    {
+        ClassScore best = candidates[0].Score!;
+        if (best.DashCorrelation > 0.25) return null;
+        return candidates.Skip(1).FirstOrDefault(c => c.Direction is not null && c.Score!.FoundShare > 0.7 && c.Score.Coverage > 0.6
+            && c.Score.Score > best.Score - 1.8 && c.Score.DashCorrelation > best.DashCorrelation - 0.12);
     }
 
     private FamilyEvidence[] Evidence(Photo photo, BlockPlane plane, IntendedGrid grid)

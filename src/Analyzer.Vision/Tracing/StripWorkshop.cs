@@ -23,11 +23,13 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         TracedLine[] probes = [.. TraceChosen(candidate, paths, Probes(candidate)).OfType<TracedLine>()];
         if (probes.Length == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, share, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
         double contrast = Median(probes.Select(p => double.IsFinite(p.Contrast) ? p.Contrast : 0));
-        double dash = Median(probes.Select(p => p.DashCorrelation)), ratio = Median(probes.Select(p => p.DashRatio)), coverage = Median(probes.Select(p => p.Coverage));
+        double dash = DashReading.CommonPeak([.. probes.Where(p => p.DashRho.Length > 0 && p.Line.LengthMm > 25).Select(p => p.DashRho)]), ratio = Median(probes.Select(p => p.DashRatio)), coverage = Median(probes.Select(p => p.Coverage));
         double wobble = Median(probes.Select(p => p.DeviationMm.Length < 5 ? 0 : Core.Deviation.Straightness.Of(p.AlongMm, p.DeviationMm).RmsMm));
-        double score = 2 * share + coverage + Math.Log(Math.Max(0.1, ratio)) + 2 * dash + 0.5 * Math.Log(Math.Max(0.1, contrast));
+        double width = Median(probes.Select(p => p.WidthMm)), misfit = Median(probes.Select(p => p.MisfitShare));
+        double score = 2 * share + coverage + Math.Log(Math.Max(0.1, ratio)) + 3 * Math.Sqrt(Math.Max(0, dash)) + 0.5 * Math.Log(Math.Max(0.1, contrast))
+            - 3 * Math.Max(0, width - 0.45) - 4 * Math.Max(0, misfit - 0.05);
         if (candidate.Direction is null) score -= 0.3;
-        return new ClassScore(candidate.Name, score, share, contrast, dash, ratio, coverage, wobble) { Direction = candidate.Direction?.Direction };
+        return new ClassScore(candidate.Name, score, share, contrast, dash, ratio, coverage, wobble) { MisfitShare = misfit, ShadowShare = Median(probes.Select(p => p.ShadowShare)), Direction = candidate.Direction?.Direction };
     }
 
     /// <summary>Traces every assigned line.</summary>
@@ -35,6 +37,24 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     {
         CoarsePath?[] paths = Paths(candidate);
         return TraceChosen(candidate, paths, [.. Enumerable.Range(0, grid.Lines.Count).Where(i => paths[i] is not null)]);
+    }
+
+    /// <summary>Adds to each line's common uncertainty half its distance from the look-alike beside it; gives the median distance too.</summary>
+    public (TracedLine?[] Lines, double MedianMm) WidenBy(TracedLine?[] lines, Candidate thread, Candidate other)
+    {
+        CoarsePath?[] own = Paths(thread), second = Paths(other);
+        var distances = new List<double>();
+        var result = (TracedLine?[])lines.Clone();
+        for (int i = 0; i < lines.Length; i++)
+        {
+            if (lines[i] is not { } line || own[i] is not { } a || second[i] is not { } b || b.Coverage < 0.5) continue;
+            double[] gap = [.. a.DeviationMm.Zip(b.DeviationMm, (x, y) => Math.Abs(x - y))];
+            double distance = Median(gap);
+            distances.Add(distance);
+            // A tenth of a millimetre is the coarse path's own grain.
+            if (distance > 0.12) result[i] = line with { CommonUMm = Math.Sqrt(line.CommonUMm * line.CommonUMm + distance * distance / 4) };
+        }
+        return (result, distances.Count == 0 ? 0 : Median(distances));
     }
 
     /// <summary>The longest lines of each family in turn.</summary>

@@ -66,7 +66,7 @@ internal sealed record ThreadTemplate(double CentreMm, double WidthMm, double Bl
         }
         double height = Math.Max(1e-9, Math.Abs(best.Coefficients[0]));
         double misfit = Math.Sqrt(best.Error / u.Length) / height, shadow = Math.Abs(best.Coefficients[3]) / height;
-        return new ThreadTemplate(best.Centre, best.Width, best.Blur, 0.008 + 0.05 * Math.Min(1, misfit), misfit, shadow);
+        return new ThreadTemplate(best.Centre, best.Width, best.Blur, 0.006 + 0.05 * Math.Min(1, misfit) + 0.15 * Math.Min(1, shadow), misfit, shadow);
 
         void Try(double centre, double width, double blur)
         {

@@ -98,6 +98,7 @@ internal static class ThreadTracer
         DashReading dash = DashReading.Of(height, weight, ground);
         GridLine line = strip.Strip.Line;
         LineFamily family = grid.Families[line.Family];
+        double[] bend = Bend(centre, support);
         List<double> along = [], deviation = [], sigma = [], possible = [];
         int expected = 0, clipped = 0;
         double fixedVariance = settings.ThreadUnevennessMm * settings.ThreadUnevennessMm + Math.Pow(settings.ResolutionPx / pixelsPerMm, 2);
@@ -118,10 +119,10 @@ internal static class ThreadTracer
             double noise = settings.NoiseFactor * ground.ShiftSigma / meanHeight[i] / Math.Sqrt(Math.Min(1, support[i]));
             along.Add(mm);
             deviation.Add(strip.Strip.PathMm[i] + centre[i]);
-            sigma.Add(Math.Sqrt(noise * noise + fixedVariance + last[i] * last[i]));
+            sigma.Add(Math.Sqrt(noise * noise + fixedVariance + last[i] * last[i] + bend[i] * bend[i]));
         }
         Fine fine = Fine.Of(strip.Strip.PathMm, centre, i => support[i] < 0.12 || usual <= 0 || meanHeight[i] < settings.FaintShare * usual ? double.NaN
-            : Math.Sqrt(Math.Pow(settings.NoiseFactor * ground.ShiftSigma / meanHeight[i], 2) / Math.Min(1, support[i]) + fixedVariance + last[i] * last[i]));
+            : NearCrossing(strip.Others, i) * Math.Sqrt(Math.Pow(settings.NoiseFactor * ground.ShiftSigma / meanHeight[i], 2) / Math.Min(1, support[i]) + fixedVariance + last[i] * last[i] + bend[i] * bend[i]));
         return new TracedLine
         {
             Line = line,
@@ -133,6 +134,8 @@ internal static class ThreadTracer
             FineAlongMm = fine.Along,
             FineDeviationMm = fine.Deviation,
             FineSigmaMm = fine.Sigma,
+            DashRho = dash.Rho,
+            WidthMm = template.WidthMm,
             ShadowShare = template.ShadowShare,
             MisfitShare = template.MisfitShare,
             CommonUMm = template.CentreUMm,
@@ -143,6 +146,24 @@ internal static class ThreadTracer
             StitchLengthMm = dash.PeriodMm,
             ClippedShare = expected == 0 ? 0 : (double)clipped / expected,
         };
+    }
+
+    /// <summary>Under a crossing thread the centre is bridged from both sides: its uncertainty there is this many times larger (from comparison with known truth).</summary>
+    private static double NearCrossing(IReadOnlyList<OtherLine> others, int i) =>
+        others.Any(o => Math.Abs(i * ThreadStrip.AlongStepMm - o.AtMm) < 1) ? 1.7 : 1;
+
+    /// <summary>What averaging takes off a sharp bend (thread runs straight from hole to hole): a share of the trace's own quick change, mm.</summary>
+    private static double[] Bend(double[] centre, double[] support)
+    {
+        const double share = 0.45;
+        int n = centre.Length;
+        var weight = new double[n];
+        for (int i = 0; i < n; i++) weight[i] = support[i] > 0.05 ? 1 : 0;
+        double[] slow = new double[n], bend = new double[n], unused = new double[n];
+        new AlongFilter(1.3).Apply(centre, weight, slow, unused);
+        double[] quick = [.. centre.Zip(slow, (c, m) => share * Math.Abs(c - m))];
+        new AlongFilter(1.0).Apply(quick, weight, bend, unused);
+        return bend;
     }
 
     /// <summary>Finer averaging for a thread that stands out, so that sharp wobble is not smoothed away; coarser for a faint one.</summary>

@@ -42,6 +42,11 @@ public sealed record TracedLine
     /// <summary>Height of the autocorrelation's peak at stitch distance, 0 to 1: dashes tell thread from drawn marks and shadow.</summary>
     public double DashCorrelation { get; init; }
 
+    internal double[] DashRho { get; init; } = [];
+
+    /// <summary>Width of the family's thread in its profile, mm.</summary>
+    public double WidthMm { get; init; }
+
     /// <summary>Unevenness along the line in the range of stitch lengths, over the same beside it.</summary>
     public double DashRatio { get; init; }
 

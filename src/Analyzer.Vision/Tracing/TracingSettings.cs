@@ -28,11 +28,11 @@ public sealed record TracingSettings
     public double EdgeInsetMm { get; init; } = 0.4;
 
     /// <summary>Unevenness of the thread itself (twist, light on single stitches) as a standard deviation of its apparent centre.</summary>
-    public double ThreadUnevennessMm { get; init; } = 0.008;
+    public double ThreadUnevennessMm { get; init; } = 0.012;
 
     /// <summary>Limit of resolution in photo pixels: what interpolation and compression leave.</summary>
     public double ResolutionPx { get; init; } = 0.05;
 
     /// <summary>What the noise measured on the ground is multiplied by for noise on the thread; from comparison with known truth over many invented photos.</summary>
-    public double NoiseFactor { get; init; } = 1.15;
+    public double NoiseFactor { get; init; } = 1.45;
 }
