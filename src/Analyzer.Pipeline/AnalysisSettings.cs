@@ -14,8 +14,8 @@ public sealed record AnalysisSettings
     /// <summary>Quarter turns clockwise by which the block's own top is turned in the photo: 0, 90, 180 or 270.</summary>
     public int TurnDeg { get; init; }
 
-    /// <summary>Folder for one picture per stage, or null.</summary>
-    public string? StagesFolder { get; init; }
+    /// <summary>Whether one picture per stage is wanted.</summary>
+    public bool WithStagePictures { get; init; }
 
     /// <summary>Whether a picture of the rectified block is wanted.</summary>
     public bool WithPicture { get; init; } = true;

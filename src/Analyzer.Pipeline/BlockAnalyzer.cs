@@ -1,8 +1,10 @@
 using System.Reflection;
+using Analyzer.Core.Causes;
 using Analyzer.Core.Deviation;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Core.Report;
+using Analyzer.Vision.Diagnostics;
 using Analyzer.Vision.Photos;
 using Analyzer.Vision.Quality;
 using Analyzer.Vision.Rectification;
@@ -34,7 +36,9 @@ public sealed class BlockAnalyzer
         if (Judgement.BeforeMeasuring(plane, corners, photo) is { } refusal)
             return new AnalysisOutcome(report with { Outcome = Outcomes.NotMeasurable, Reasons = [refusal] }, Picture(photo, plane, settings));
 
-        BlockTraces traces = _tracer.Trace(photo, plane, grid, clock.Begin, cancel);
+        var pictures = new Dictionary<string, byte[]>();
+        if (settings.WithStagePictures) pictures["1-corners.png"] = StagePictures.Corners(photo, corners.Corners);
+        BlockTraces traces = _tracer.Trace(photo, plane, grid, clock.Begin, settings.WithStagePictures ? pictures.Add : null, cancel);
         clock.Begin("deviations");
         report = report with
         {
@@ -43,14 +47,46 @@ public sealed class BlockAnalyzer
         };
         Dictionary<string, TraceProfile> profiles = traces.Lines.Where(LineDeviations.IsUsable).ToDictionary(t => t!.Line.Id, t => LineDeviations.Profile(t!, grid));
         report = report with { Intersections = [.. grid.Nodes.Select(node => LineDeviations.Node(node, profiles, corners.Uncertainty))] };
+        report = report with { ErrorBudget = Budget(traces, grid, corners, settings, report) };
         report = Judgement.AfterMeasuring(report, traces, corners, quality);
-        AnalysisOutcome outcome = new(report, Picture(photo, plane, settings));
+        report = Judgement.WithGridCheck(report, traces, grid);
+        BlockPicture? picture = Picture(photo, plane, settings);
+        if (settings.WithStagePictures && picture is not null)
+        {
+            pictures["2-rectified.jpg"] = picture.Encoded;
+            pictures["4-traces.png"] = StagePictures.Traces(picture, grid, report.Lines);
+        }
         clock.End();
-        return outcome with { Report = report with { StageTimes = clock.Times } };
+        return new AnalysisOutcome(report with { StageTimes = clock.Times }, picture) { StagePictures = pictures };
+    }
+
+    /// <summary>Where the squared deviation comes from, and what the photo itself adds.</summary>
+    private static ErrorBudget? Budget(BlockTraces traces, IntendedGrid grid, CornerChoice corners, AnalysisSettings settings, AccuracyReport report)
+    {
+        TracedLine[] usable = [.. traces.Lines.Where(t => LineDeviations.IsUsable(t) && t!.AlongMm.Length >= 12).Select(t => t!)];
+        double[] stitches = [.. usable.Where(t => t.StitchLengthMm is not null).Select(t => t.StitchLengthMm!.Value).Order()];
+        var wanted = new CauseSettings
+        {
+            CornerUMm = corners.Uncertainty.TypicalMm,
+            StitchLengthMm = stitches.Length > 0 ? stitches[stitches.Length / 2] : 2.3,
+            StitchedOrder = settings.StitchingOrder ?? [],
+        };
+        ErrorBudget? budget = CauseAnalysis.Split(grid, [.. usable.Select(t => LineDeviations.SampleProfile(t, grid))], wanted);
+        if (budget is null) return null;
+        double[] shape = [.. report.Lines.Where(l => l.OffsetShapeUMm is not null).Select(l => l.OffsetShapeUMm!.Value).Order()];
+        return budget with
+        {
+            PlaceUMm = new Dictionary<string, double>
+            {
+                ["corners"] = LineDeviations.Round(corners.Uncertainty.TypicalMm),
+                ["thread"] = LineDeviations.Round(usable.Select(t => t.CommonUMm).DefaultIfEmpty(0).Average()),
+            },
+            ShapeUMm = shape.Length == 0 ? null : shape[shape.Length / 2],
+        };
     }
 
     private static BlockPicture? Picture(Photo photo, BlockPlane plane, AnalysisSettings settings) =>
-        settings.WithPicture ? RectifiedPicture.Of(photo, plane) : null;
+        settings.WithPicture || settings.WithStagePictures ? RectifiedPicture.Of(photo, plane) : null;
 
     private static AccuracyReport Blank(Photo photo, IntendedGrid grid, AnalysisSettings settings) => new()
     {

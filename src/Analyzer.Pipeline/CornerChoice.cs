@@ -18,7 +18,7 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
     public static CornerChoice? Choose(Photo photo, IntendedGrid grid, AnalysisSettings settings)
     {
         if (settings.GivenCorners is not { } given)
-            return BlockFinder.Find(photo, grid) is { } found ? OfFound(found, grid, "found") : null;
+            return BlockFinder.Find(photo, grid) is { } found ? OfFound(Turned(found, settings.TurnDeg / 90), grid, "found") : null;
         CornerChoice asGiven = new(given, "given", null, CornerUncertainty.Of(given, grid.Size));
         if (settings.CornersExact) return asGiven;
         FoundBlock refined = CornerRefiner.Refine(photo, given, grid);
@@ -28,6 +28,22 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
         return farthest <= AgreesMm ? asGiven : OfFound(refined, grid, "given") with
         {
             Doubts = [$"The corners you marked were drawn to the seam nearby, by up to {farthest.ToString("0.0", System.Globalization.CultureInfo.InvariantCulture)} mm."],
+        };
+    }
+
+    /// <summary>The same block with its own top taken as lying so many quarter turns clockwise in the photo: corner names move on, and their covariance with them.</summary>
+    private static FoundBlock Turned(FoundBlock found, int quarters)
+    {
+        if (quarters % 4 == 0) return found;
+        PhotoPoint[] old = found.Corners.ToArray();
+        int From(int corner) => (corner + quarters) % 4;
+        var covariance = new double[8, 8];
+        for (int i = 0; i < 8; i++)
+            for (int j = 0; j < 8; j++) covariance[i, j] = found.CovariancePx[(2 * From(i / 2)) + (i % 2), (2 * From(j / 2)) + (j % 2)];
+        return found with
+        {
+            Corners = BlockCorners.FromArray([.. Enumerable.Range(0, 4).Select(i => old[From(i)])], found.Corners.UncertaintyPx),
+            CovariancePx = covariance,
         };
     }
 

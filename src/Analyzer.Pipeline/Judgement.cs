@@ -1,3 +1,5 @@
+using Analyzer.Core.Causes;
+using Analyzer.Core.Pattern;
 using Analyzer.Core.Report;
 using Analyzer.Vision.Photos;
 using Analyzer.Vision.Rectification;
@@ -76,6 +78,16 @@ internal static class Judgement
         return report with { Outcome = reasons.Count == 0 ? Outcomes.Measured : Outcomes.WithCautions, Reasons = reasons };
     }
 
+    /// <summary>Says so when the lines seen belong to another grid than the intended one, or when the whole grid lies turned or moved.</summary>
+    public static AccuracyReport WithGridCheck(AccuracyReport report, BlockTraces traces, IntendedGrid grid)
+    {
+        if (report.Outcome == Outcomes.NotMeasurable || traces.Seen.Count < 4) return report;
+        GridCheck check = GridCheck.Of([.. traces.Seen.Select(s => new FoundLine(s.From, s.To))], grid);
+        if (check.Suggestion is not { } suggestion || check.Verdict is not (GridVerdict.Other or GridVerdict.MovedAsAWhole)) return report;
+        var reason = new Reason(check.Verdict == GridVerdict.Other ? "other-grid" : "grid-moved", suggestion.Message, "To measure against it, run again with: " + suggestion.CommandOptions);
+        return report with { Outcome = Outcomes.WithCautions, Reasons = [reason, .. report.Reasons], GridSuggestion = suggestion };
+    }
+
     /// <summary>A refusal claims no numbers: every line and crossing keeps its place, without values.</summary>
     private static AccuracyReport Refused(AccuracyReport report, Reason reason) => report with
     {
@@ -90,6 +102,7 @@ internal static class Judgement
             MissTriangleMm = n.LineIds.Count >= 3 ? MeasuredValue.Unknown : null,
         })],
         ExtraLines = [],
+        ErrorBudget = null,
     };
 
     private static LineReport Unmeasured(LineReport line) => new()

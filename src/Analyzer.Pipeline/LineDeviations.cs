@@ -1,3 +1,4 @@
+using Analyzer.Core.Causes;
 using Analyzer.Core.Deviation;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
@@ -16,6 +17,10 @@ internal static class LineDeviations
 
     public static TraceProfile Profile(TracedLine traced, IntendedGrid grid) =>
         new(traced.Line, grid.Families[traced.Line.Family], traced.FineAlongMm, traced.FineDeviationMm, traced.FineSigmaMm, traced.Noise);
+
+    /// <summary>The same at whole millimetres, for the causes.</summary>
+    public static TraceProfile SampleProfile(TracedLine traced, IntendedGrid grid) =>
+        new(traced.Line, grid.Families[traced.Line.Family], traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise);
 
     public static LineReport Of(GridLine line, TracedLine? traced, IntendedGrid grid, CornerUncertainty corners)
     {
@@ -46,8 +51,16 @@ internal static class LineDeviations
             StraightnessTotalMm = new MeasuredValue(Round(straight.TotalMm), Round(Hypot(straight.TotalUMm, 2 * unseen.RmsUMm))),
             StraightnessRmsMm = new MeasuredValue(Round(straight.RmsMm), Round(Hypot(straight.RmsUMm, unseen.RmsUMm))),
             StitchLengthMm = traced.StitchLengthMm is { } pitch ? new MeasuredValue(Round(pitch, 3), null) : null,
+            WobbleBandsMm = Bands(traced),
             Samples = Samples(traced, grid.Families[line.Family], corners),
         };
+    }
+
+    private static double[]? Bands(TracedLine traced)
+    {
+        if (traced.AlongMm.Length < 30) return null;
+        double[] rms = WobbleBands.Of(traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise, traced.StitchLengthMm ?? 2.3).RmsMm();
+        return [.. rms.Select(v => Round(v))];
     }
 
     private static LineSample[] Samples(TracedLine traced, LineFamily family, CornerUncertainty corners)

@@ -101,7 +101,7 @@ internal sealed class MeasureCommand : ICommand
             GivenCorners = options.Corners,
             CornersExact = options.CornersExact,
             TurnDeg = options.TurnDeg,
-            StagesFolder = options.StagesFolder,
+            WithStagePictures = options.StagesFolder is not null,
             WithPicture = options.WithPictures,
             StitchingOrder = options.StitchingOrder,
         };
@@ -112,6 +112,11 @@ internal sealed class MeasureCommand : ICommand
             Settings = new Dictionary<string, string>(outcome.Report.Settings) { ["command"] = $"measure {Path.GetFileName(path)} {options.Typed}" },
         };
         cancel.ThrowIfCancellationRequested();
+        if (options.StagesFolder is { } stages)
+        {
+            Directory.CreateDirectory(stages);
+            foreach ((string name, byte[] picture) in outcome.StagePictures) File.WriteAllBytes(Path.Combine(stages, name), picture);
+        }
         progress?.Report("Writing the report");
         var writing = Stopwatch.StartNew();
         string page = MeasureFiles.Write(folder, report, outcome.Picture, options, cancel);

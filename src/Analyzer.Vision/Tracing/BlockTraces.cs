@@ -8,9 +8,8 @@ public sealed record StrayLine(Core.Geometry.BlockPoint From, Core.Geometry.Bloc
 
 /// <summary>A seen line as angle and place, before it is compared with any intended grid.</summary>
 /// <param name="Family">Family whose direction it was found in.</param>
-/// <param name="AcrossMm">n·p at <paramref name="AtAlongMm"/>, mm.</param>
-/// <param name="SlopeMmPerMm">Growth of n·p along u·p.</param>
-public sealed record SeenLine(int Family, double AcrossMm, double AtAlongMm, double SlopeMmPerMm, double Strength, double LengthMm);
+/// <param name="Strength">Height of its Hough peak in noise units.</param>
+public sealed record SeenLine(int Family, Core.Geometry.BlockPoint From, Core.Geometry.BlockPoint To, double Strength);
 
 /// <summary>Everything the photo shows of the stitching: intended lines as stitched, stray lines, and how thread-like it all is.</summary>
 public sealed record BlockTraces

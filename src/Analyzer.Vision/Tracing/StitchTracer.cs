@@ -25,10 +25,12 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     private readonly StitchSettings _settings = settings ?? new();
 
     /// <summary>Finds and traces the stitched lines of the grid.</summary>
-    public BlockTraces Trace(Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, CancellationToken cancel = default)
+    public BlockTraces Trace(Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, Action<string, byte[]>? picture = null, CancellationToken cancel = default)
     {
         stage?.Invoke("evidence");
         FamilyEvidence[] evidence = Evidence(photo, plane, grid);
+        if (picture is not null)
+            for (int f = 0; f < evidence.Length; f++) picture($"3-evidence-{IntendedGrid.FamilyLetter(f)}.png", Diagnostics.StagePictures.Evidence(evidence[f], _settings.Evidence.Cap));
         cancel.ThrowIfCancellationRequested();
         stage?.Invoke("lines");
         Candidate any = Seek("any colour", null, evidence, grid);
@@ -50,7 +52,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         {
             Lines = lines,
             Strays = thread.Strays(evidence, grid, _settings.LeastStrength),
-            Seen = [.. thread.Hough.SelectMany((list, f) => list.Select(h => new SeenLine(f, h.AcrossMm, h.MidAlongMm, h.Slope, h.Strength, h.LengthMm)))],
+            Seen = thread.Seen(evidence, grid),
             LookAlikeMm = lookAlike,
             Classes = [.. candidates.Select(c => c.Score!)],
         };
@@ -143,6 +145,22 @@ internal sealed class Candidate(string name, ThreadColour? direction, List<Hough
     public HoughLine?[] Assigned { get; } = assigned;
 
     public ClassScore? Score { get; set; }
+
+    /// <summary>Every clear line, wherever it lies: what the grid check goes by.</summary>
+    public List<SeenLine> Seen(FamilyEvidence[] evidence, IntendedGrid grid)
+    {
+        var result = new List<SeenLine>();
+        for (int f = 0; f < Hough.Length; f++)
+        {
+            double typical = LineAssignment.Typical(Hough[f], Math.Max(3, grid.Lines.Count(l => l.Family == f)));
+            foreach (HoughLine line in Hough[f].Where(h => h.Strength > 0.5 * typical && h.LengthMm > 20))
+            {
+                (double from, double to) = HoughLines.Extent(evidence[f], line);
+                result.Add(new SeenLine(f, grid.Families[f].At(from, line.AcrossAt(from)), grid.Families[f].At(to, line.AcrossAt(to)), line.Strength));
+            }
+        }
+        return result;
+    }
 
     /// <summary>Strong lines that belong to no intended line.</summary>
     public List<StrayLine> Strays(FamilyEvidence[] evidence, IntendedGrid grid, double least)
