@@ -168,4 +168,14 @@ public class MeasureBlockTests(MeasuredBlock block) : IClassFixture<MeasuredBloc
         Has(crossing.GetProperty("crossings")[0], "lineIds", "atMm");
         Has(root.GetProperty("software"), "version");
     }
+
+    [Fact]
+    public void Stages_LeaveTheirPictures()
+    {
+        using var scratch = new Scratch();
+        Assert.Equal(0, Measure(scratch, block.Jpeg, "block.jpg", [.. block.CornerWords(), "--no-pictures", "--stages", scratch.At("stages")]).ExitCode);
+        string[] pictures = Names(scratch.At("stages"));
+        Assert.True(pictures.Length >= 4, $"only {string.Join(", ", pictures)}");
+        Assert.All(pictures, name => Assert.Matches(@"\.(png|jpg)$", name));
+    }
 }
