@@ -12,13 +12,13 @@ namespace Analyzer.Vision.Corners;
 /// </remarks>
 public static class BlockFinder
 {
-    private const int MostLines = 90, MostQuads = 1500, FewQuads = 40;
+    private const int MostLines = 100, MostQuads = 700, FewQuads = 40;
 
     /// <summary>Score by which the best must lead every other place for high and for medium confidence.</summary>
     private const double ClearLead = 0.12, SomeLead = 0.05;
 
     /// <summary>Places nearer than this share of the block's side are one place.</summary>
-    private const double SamePlaceShare = 0.02;
+    private const double SamePlaceShare = 0.03;
 
     /// <summary>The best place, or null when nothing in the photo could be the block.</summary>
     public static FoundBlock? Find(Photo photo, IntendedGrid grid) => Find(photo, grid, out _);
@@ -28,8 +28,8 @@ public static class BlockFinder
         var clock = Stopwatch.StartNew();
         EvidenceMap map = EvidenceMap.Of(photo.Bgr);
         stages = $"evidence {clock.ElapsedMilliseconds} ";
-        List<Quad> ranked = Rank(map, grid, FocalPx(photo, map));
-        stages += LastStages + $"ranked {clock.ElapsedMilliseconds} ";
+        List<Quad> ranked = Rank(map, grid);
+        stages += $"ranked {clock.ElapsedMilliseconds} ";
         if (ranked.Count == 0) return null;
         Quad best = ranked[0];
         BlockSize size = grid.Size;
@@ -46,15 +46,10 @@ public static class BlockFinder
         return found with { Confidence = Least(found.Confidence, Trust(best, lead)), Scores = Scores(best, lead) };
     }
 
-    [ThreadStatic] internal static string? LastStages;
-
-    internal static List<Quad> Rank(EvidenceMap map, IntendedGrid grid, double? focalPx)
+    internal static List<Quad> Rank(EvidenceMap map, IntendedGrid grid)
     {
-        var clock = Stopwatch.StartNew();
         List<SeamLine> lines = SeamSearch.Find(map, MostLines);
-        LastStages = $"lines {clock.ElapsedMilliseconds} ";
-        List<Quad> quads = QuadSearch.Find(map, lines, grid.Size, focalPx, MostQuads);
-        LastStages += $"quads {clock.ElapsedMilliseconds} ({quads.Count}) ";
+        List<Quad> quads = QuadSearch.Find(map, lines, grid.Size, null, MostQuads);
         Judge(map, quads, new GridWitness(grid, 16), 14);
         quads.Sort((p, q) => q.Score.CompareTo(p.Score));
         List<Quad> few = Distinct(map, quads, FewQuads);
@@ -79,7 +74,7 @@ public static class BlockFinder
         Parallel.ForEach(quads, quad =>
         {
             GridEvidence straight = witness.Ask(map, quad.Turned(quad.QuarterTurns), samples), turned = straight;
-            if (quad.QuarterTurns == 0) turned = witness.Ask(map, quad.Turned(1), samples);
+            if (quad.QuarterTurns == 0 && straight.Contrast < 0.45) turned = witness.Ask(map, quad.Turned(1), samples);
             // A turned grid must be clearly the better one: what is up in the photo counts as up.
             if (quad.QuarterTurns == 0 && turned.Contrast > straight.Contrast + 0.25)
             {
@@ -91,10 +86,7 @@ public static class BlockFinder
         });
 
     private static double ScoreOf(Quad q) =>
-        0.45 * q.MeanSupport + 0.35 * q.LeastSupport + 1.0 * q.Grid.Contrast + 0.6 * q.Grid.Ends + 0.15 * Math.Sqrt(q.AreaShare) - 1.0 * q.ShapeMisfit;
-
-    /// <summary>A camera's 35 mm-equivalent focal length in pixels of the small picture: 36 mm is the longer side of the film.</summary>
-    private static double? FocalPx(Photo photo, EvidenceMap map) => null;
+        0.45 * q.MeanSupport + 0.35 * q.LeastSupport + 1.0 * q.Grid.Contrast + 0.6 * q.Grid.Ends + 0.3 * Math.Sqrt(q.AreaShare) - 1.0 * q.ShapeMisfit;
 
     private static CornerConfidence Trust(Quad best, double lead)
     {

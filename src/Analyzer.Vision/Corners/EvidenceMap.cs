@@ -53,14 +53,26 @@ internal sealed class EvidenceMap
         double scale = Math.Max(1, Math.Max(bgr.Cols, bgr.Rows) / (double)LongSidePx);
         var size = new Size((int)Math.Round(bgr.Cols / scale), (int)Math.Round(bgr.Rows / scale));
         using Mat small = new(), colours = new(), blurred = new();
-        if (scale > 1) Cv2.Resize(bgr, small, size, 0, 0, InterpolationFlags.Area);
-        else bgr.CopyTo(small);
+        Shrink(bgr, small, size);
         ToOpponent(small, colours);
         Cv2.GaussianBlur(colours, blurred, new Size(0, 0), 1.1);
         var map = new EvidenceMap(size.Width, size.Height, bgr.Cols / (double)size.Width);
         map.Measure(blurred);
         map.SortIntoSectors();
         return map;
+    }
+
+    /// <summary>By area; large photos are halved first, which is quick and as good.</summary>
+    private static void Shrink(Mat bgr, Mat small, Size size)
+    {
+        if (bgr.Cols < 3 * size.Width || (bgr.Cols & 1) != 0 || (bgr.Rows & 1) != 0)
+        {
+            Cv2.Resize(bgr, small, size, 0, 0, InterpolationFlags.Area);
+            return;
+        }
+        using Mat half = new();
+        Cv2.Resize(bgr, half, new Size(bgr.Cols / 2, bgr.Rows / 2), 0, 0, InterpolationFlags.Area);
+        Cv2.Resize(half, small, size, 0, 0, InterpolationFlags.Area);
     }
 
     /// <summary>8-bit BGR to float opponent colours.</summary>

@@ -68,7 +68,7 @@ internal static class QuadSearch
         }
     }
 
-    private static double Promise(Quad q) => q.MeanSupport + q.LeastSupport + 0.3 * Math.Sqrt(q.AreaShare) - 2 * q.ShapeMisfit;
+    private static double Promise(Quad q) => q.MeanSupport + q.LeastSupport + 0.6 * Math.Sqrt(q.AreaShare) - 2 * q.ShapeMisfit;
 
     private static List<(int A, int B)> ParallelPairs(EvidenceMap map, List<SeamLine> lines, double leastSide)
     {

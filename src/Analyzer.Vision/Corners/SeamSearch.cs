@@ -9,6 +9,9 @@ internal static class SeamSearch
     private const int AngleBins = 360, SpreadBins = 6;
     private const double RhoStep = 1.5;
 
+    /// <summary>Directions are counted in buckets of 4 degrees; one bucket may give a sixth of the lines.</summary>
+    private const int BucketBins = 8, MostShareOfOneDirection = 6;
+
     public static List<SeamLine> Find(EvidenceMap map, int most)
     {
         int reach = (int)Math.Ceiling(Math.Sqrt((double)map.Width * map.Width + (double)map.Height * map.Height) / RhoStep);
@@ -52,7 +55,15 @@ internal static class SeamSearch
                 if (v >= least && IsHighest(votes, rhoBins, a, r, v)) peaks.Add((a, r, v));
             }
         peaks.Sort((p, q) => q.V.CompareTo(p.V));
-        return [.. peaks.Take(most).Select(p => Centred(votes, rhoBins, p.A, p.R, p.V))];
+        // A cutting mat must not fill the list: only so many lines of nearly one direction.
+        var taken = new int[AngleBins / BucketBins];
+        var kept = new List<(double, double, float)>();
+        foreach ((int a, int r, float v) in peaks)
+        {
+            if (kept.Count == most) break;
+            if (taken[a / BucketBins]++ < most / MostShareOfOneDirection) kept.Add(Centred(votes, rhoBins, a, r, v));
+        }
+        return kept;
     }
 
     private static bool IsHighest(float[] votes, int rhoBins, int a, int r, float v)
