@@ -33,9 +33,11 @@ internal static class CornersBench
         return 0;
     }
 
+    /// <summary>Widely different set-ups, or with --tier the photos of one tier.</summary>
     private static SceneSettings Settings(int seed, string? tier, int sideMm)
     {
-        Tier which = tier is null ? (Tier)(seed % 3) : Enum.Parse<Tier>(tier, true);
+        if (tier is null) return SceneSettings.RandomSetup(seed, sideMm > 0 ? sideMm : null);
+        Tier which = Enum.Parse<Tier>(tier, true);
         return sideMm > 0 ? SceneSettings.Random(seed, which, sideMm) : SceneSettings.Random(seed, which);
     }
 
@@ -47,7 +49,7 @@ internal static class CornersBench
         FoundBlock? found = BlockFinder.Find(photo, truth.Grid);
         double time = clock.Elapsed.TotalMilliseconds;
         PhotoPoint[] real = truth.Corners.ToArray();
-        string what = $"{settings.Surround.Kind} {settings.Table.Kind} {settings.GridName} {settings.Cloth.Print} tilt {settings.Camera.TiltDeg:0} {photo.WidthPx}x{photo.HeightPx}";
+        string what = $"{settings.Surround.Kind} {settings.Table.Kind} {settings.GridName} {settings.Cloth.Print} tilt {settings.Camera.TiltDeg:0} turned {settings.Camera.RollDeg:0} {photo.WidthPx}x{photo.HeightPx}";
         double refined = WorstMm(truth, real, CornerRefiner.Refine(photo, Clicked(truth, settings.Seed), truth.Grid).Corners.ToArray()).Max();
         if (found is null) return new Result(settings.Seed, what, double.PositiveInfinity, [], refined, CornerConfidence.Low, [], time, "nothing found");
         PhotoPoint[] corners = found.Corners.ToArray();
@@ -69,7 +71,7 @@ internal static class CornersBench
     /// <summary>Renders the scene, or takes it from the folder where an earlier run kept it.</summary>
     private static (byte[] Jpeg, SceneTruth Truth) Scene(SceneSettings settings, string? keep)
     {
-        string? path = keep is null ? null : Path.Combine(keep, $"{settings.Seed}-{settings.Tier}-{settings.Size.WidthMm:0}");
+        string? path = keep is null ? null : Path.Combine(keep, $"{settings.Seed}-{settings.Surround.Kind}{settings.Tier}-{settings.Size.WidthMm:0}");
         if (path is not null && File.Exists(path + ".jpg") && File.Exists(path + ".json")) return (File.ReadAllBytes(path + ".jpg"), TruthJson.Load(path + ".json"));
         SyntheticPhoto rendered = SceneRenderer.Render(settings);
         byte[] jpeg = rendered.ToJpeg(settings.Finish.JpegQuality);

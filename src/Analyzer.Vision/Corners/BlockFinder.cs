@@ -20,6 +20,9 @@ public static class BlockFinder
     /// <summary>Places nearer than this share of the block's side are one place.</summary>
     private const double SamePlaceShare = 0.03;
 
+    /// <summary>Insets of a second outline that make the choice a question, mm.</summary>
+    private const double NestedFromMm = 1.4, NestedToMm = 9;
+
     /// <summary>The best place, or null when nothing in the photo could be the block.</summary>
     public static FoundBlock? Find(Photo photo, IntendedGrid grid) => Find(photo, grid, out _);
 
@@ -42,8 +45,10 @@ public static class BlockFinder
         List<Quad> others = [.. ranked.Where(q => q.DistanceTo(best) > SamePlaceShare * Math.Sqrt(best.AreaShare * map.Width * map.Height))];
         double lead = others.Count == 0 ? 1 : best.Score - others[0].Score;
         List<string> doubts = Doubts(best, lead);
+        bool nested = ranked.Any(q => IsNestedClose(best, q, size));
+        if (nested) doubts.Add("two outlines lie close together, perhaps the cloth's edge and the stitched edge");
         FoundBlock found = FoundBlocks.From(fit, size, best.QuarterTurns, [.. others.Take(5).Select(q => BlockCorners.FromArray(ToPhoto(map, q, q.QuarterTurns), map.Scale))], doubts);
-        return found with { Confidence = Least(found.Confidence, Trust(best, lead)), Scores = Scores(best, lead) };
+        return found with { Confidence = nested ? CornerConfidence.Low : Least(found.Confidence, Trust(best, lead)), Scores = Scores(best, lead) };
     }
 
     internal static List<Quad> Rank(EvidenceMap map, IntendedGrid grid)
@@ -101,6 +106,16 @@ public static class BlockFinder
         if (lead < ClearLead) doubts.Add("another outline in the photo fits nearly as well");
         if (best.Grid.Contrast < 0.15) doubts.Add("the stitched lines do not show where the intended grid has them");
         return doubts;
+    }
+
+    /// <summary>Whether another well-seen outline runs inside (or outside) this one at a few millimetres on all four sides.</summary>
+    private static bool IsNestedClose(Quad best, Quad other, BlockSize size)
+    {
+        if (other.LeastSupport < 0.85 || other.Score < best.Score - 0.35) return false;
+        Homography mm = Homography.FromFourPoints([.. best.Turned(best.QuarterTurns)], [.. size.Corners().Select(p => (p.Xmm, p.Ymm))]);
+        (double X, double Y)[] at = [.. other.Turned(best.QuarterTurns).Select(p => mm.Map(p.X, p.Y))];
+        double[] insets = [at[0].X, at[0].Y, size.WidthMm - at[1].X, at[1].Y, size.WidthMm - at[2].X, size.HeightMm - at[2].Y, at[3].X, size.HeightMm - at[3].Y];
+        return insets.Min() > NestedFromMm && insets.Max() < NestedToMm;
     }
 
     private static CornerConfidence Least(CornerConfidence a, CornerConfidence b) => a < b ? a : b;
