@@ -12,7 +12,7 @@ namespace Analyzer.Vision.Corners;
 /// </remarks>
 public static class BlockFinder
 {
-    private const int MostLines = 100, MostQuads = 700, FewQuads = 40;
+    private const int MostLines = 120, MostQuads = 700, FewQuads = 40;
 
     /// <summary>Score by which the best must lead every other place for high and for medium confidence.</summary>
     private const double ClearLead = 0.12, SomeLead = 0.05;

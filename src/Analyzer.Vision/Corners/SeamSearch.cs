@@ -9,8 +9,8 @@ internal static class SeamSearch
     private const int AngleBins = 360, SpreadBins = 6;
     private const double RhoStep = 1.5;
 
-    /// <summary>Directions are counted in buckets of 4 degrees; one bucket may give a sixth of the lines.</summary>
-    private const int BucketBins = 8, MostShareOfOneDirection = 6;
+    /// <summary>Directions are counted in buckets of 4 degrees; one bucket may give a quarter of the lines.</summary>
+    private const int BucketBins = 8, MostShareOfOneDirection = 4;
 
     public static List<SeamLine> Find(EvidenceMap map, int most)
     {
@@ -73,7 +73,7 @@ internal static class SeamSearch
             int b = a + da, flip = 0;
             if (b < 0) { b += AngleBins; flip = 1; }
             if (b >= AngleBins) { b -= AngleBins; flip = 1; }
-            for (int dr = -2; dr <= 2; dr++)
+            for (int dr = -3; dr <= 3; dr++)
             {
                 if (da == 0 && dr == 0) continue;
                 int s = flip == 1 ? rhoBins - 1 - r + dr : r + dr;
