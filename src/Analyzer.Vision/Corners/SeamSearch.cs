@@ -12,6 +12,9 @@ internal static class SeamSearch
     /// <summary>Directions are counted in buckets of 4 degrees; one bucket may give a quarter of the lines.</summary>
     private const int BucketBins = 8, MostShareOfOneDirection = 4;
 
+    /// <summary>Lines nearer than this at both arms are one line and its flank, small px.</summary>
+    private const double FlankPx = 3.2;
+
     public static List<SeamLine> Find(EvidenceMap map, int most)
     {
         int reach = (int)Math.Ceiling(Math.Sqrt((double)map.Width * map.Width + (double)map.Height * map.Height) / RhoStep);
@@ -21,7 +24,7 @@ internal static class SeamSearch
         for (int a = 0; a < AngleBins; a++) (sin[a], cos[a]) = Math.SinCos(a * Math.PI / AngleBins);
         var votes = new float[AngleBins * rhoBins];
         Vote(map.Crests(), votes, rhoBins, reach, cos, sin);
-        return [.. Peaks(votes, rhoBins, 0.08f * Math.Min(map.Width, map.Height), most)
+        return [.. Peaks(votes, rhoBins, 0.08f * Math.Min(map.Width, map.Height), most, map.Width, map.Height)
             .Select(p => new SeamLine(map, p.Angle * Math.PI / AngleBins, (p.Rho - reach) * RhoStep, p.Votes))];
     }
 
@@ -45,7 +48,7 @@ internal static class SeamSearch
     }
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static List<(double Angle, double Rho, float Votes)> Peaks(float[] votes, int rhoBins, float least, int most)
+    private static List<(double Angle, double Rho, float Votes)> Peaks(float[] votes, int rhoBins, float least, int most, int width, int height)
     {
         var peaks = new List<(int A, int R, float V)>();
         for (int a = 0; a < AngleBins; a++)
@@ -55,25 +58,41 @@ internal static class SeamSearch
                 if (v >= least && IsHighest(votes, rhoBins, a, r, v)) peaks.Add((a, r, v));
             }
         peaks.Sort((p, q) => q.V.CompareTo(p.V));
-        // A cutting mat must not fill the list: only so many lines of nearly one direction.
-        var taken = new int[AngleBins / BucketBins];
-        var kept = new List<(double, double, float)>();
-        foreach ((int a, int r, float v) in peaks)
+        return Distinct([.. peaks.Select(p => Centred(votes, rhoBins, p.A, p.R, p.V))], most, (rhoBins - 1) / 2, width, height);
+    }
+
+    /// <summary>Strongest first; a line that runs within a few pixels of a stronger one is its flank, and no one direction may fill the list.</summary>
+    private static List<(double Angle, double Rho, float Votes)> Distinct(List<(double Angle, double Rho, float Votes)> peaks, int most, int reach, int width, int height)
+    {
+        var taken = new int[AngleBins / BucketBins + 1];
+        var kept = new List<(double Angle, double Rho, float Votes)>();
+        var lines = new List<(double Cos, double Sin, double Rho)>();
+        double cx = width / 2.0, cy = height / 2.0, arm = 0.3 * Math.Min(width, height);
+        foreach ((double angle, double binned, float v) in peaks)
         {
             if (kept.Count == most) break;
-            if (taken[a / BucketBins]++ < most / MostShareOfOneDirection) kept.Add(Centred(votes, rhoBins, a, r, v));
+            (double sin, double cos) = Math.SinCos(angle * Math.PI / AngleBins);
+            double rho = (binned - reach) * RhoStep, gap = rho - cos * cx - sin * cy;
+            (double x, double y) = (cx + gap * cos, cy + gap * sin);
+            bool Near((double Cos, double Sin, double Rho) l) =>
+                Math.Abs(l.Cos * (x - arm * sin) + l.Sin * (y + arm * cos) - l.Rho) < FlankPx && Math.Abs(l.Cos * (x + arm * sin) + l.Sin * (y - arm * cos) - l.Rho) < FlankPx;
+            int bucket = (int)(angle / BucketBins);
+            if (bucket < 0 || taken[bucket] >= most / MostShareOfOneDirection || lines.Any(Near)) continue;
+            taken[bucket]++;
+            kept.Add((angle, binned, v));
+            lines.Add((cos, sin, rho));
         }
         return kept;
     }
 
     private static bool IsHighest(float[] votes, int rhoBins, int a, int r, float v)
     {
-        for (int da = -3; da <= 3; da++)
+        for (int da = -1; da <= 1; da++)
         {
             int b = a + da, flip = 0;
             if (b < 0) { b += AngleBins; flip = 1; }
             if (b >= AngleBins) { b -= AngleBins; flip = 1; }
-            for (int dr = -3; dr <= 3; dr++)
+            for (int dr = -1; dr <= 1; dr++)
             {
                 if (da == 0 && dr == 0) continue;
                 int s = flip == 1 ? rhoBins - 1 - r + dr : r + dr;
