@@ -12,10 +12,13 @@ namespace Analyzer.Vision.Corners;
 /// </remarks>
 public static class BlockFinder
 {
-    private const int MostLines = 120, MostQuads = 700, FewQuads = 40;
+    private const int MostLines = 110, MostQuads = 700, FewQuads = 40;
 
     /// <summary>Score by which the best must lead every other place for high and for medium confidence.</summary>
     private const double ClearLead = 0.12, SomeLead = 0.05;
+
+    /// <summary>A true block shows its seam along (nearly) every side, its lines on the grid, and their ends at the sides.</summary>
+    private const double FullSupport = 0.9, ClearContrast = 0.3, ClearEnds = 0.45;
 
     /// <summary>Places nearer than this share of the block's side are one place.</summary>
     private const double SamePlaceShare = 0.03;
@@ -95,16 +98,17 @@ public static class BlockFinder
 
     private static CornerConfidence Trust(Quad best, double lead)
     {
-        if (best.LeastSupport < 0.45 || lead < SomeLead || best.Grid.Contrast < 0.05) return CornerConfidence.Low;
-        return best.LeastSupport >= 0.6 && lead >= ClearLead && best.Grid.Contrast >= 0.15 ? CornerConfidence.High : CornerConfidence.Medium;
+        if (best.LeastSupport < FullSupport || lead < SomeLead || best.Grid.Contrast < 0.15 || best.Grid.Ends < 0.25) return CornerConfidence.Low;
+        return lead >= ClearLead && best.Grid.Contrast >= ClearContrast && best.Grid.Ends >= ClearEnds ? CornerConfidence.High : CornerConfidence.Medium;
     }
 
     private static List<string> Doubts(Quad best, double lead)
     {
         var doubts = new List<string>();
-        if (best.LeastSupport < 0.6) doubts.Add("one side of the block is hardly to be seen");
+        if (best.LeastSupport < FullSupport) doubts.Add("one side of the block is hardly to be seen");
         if (lead < ClearLead) doubts.Add("another outline in the photo fits nearly as well");
-        if (best.Grid.Contrast < 0.15) doubts.Add("the stitched lines do not show where the intended grid has them");
+        if (best.Grid.Contrast < ClearContrast) doubts.Add("the stitched lines do not show where the intended grid has them");
+        if (best.Grid.Ends < ClearEnds) doubts.Add("the stitched lines do not clearly end at the block's sides");
         return doubts;
     }
 

@@ -9,11 +9,11 @@ internal static class SeamSearch
     private const int AngleBins = 360, SpreadBins = 6;
     private const double RhoStep = 1.5;
 
-    /// <summary>Directions are counted in buckets of 4 degrees; one bucket may give a quarter of the lines.</summary>
-    private const int BucketBins = 8, MostShareOfOneDirection = 4;
+    /// <summary>Directions are counted in buckets of 4 degrees; one bucket may give a third of the lines.</summary>
+    private const int BucketBins = 8, MostShareOfOneDirection = 3;
 
     /// <summary>Lines nearer than this at both arms are one line and its flank, small px.</summary>
-    private const double FlankPx = 3.2;
+    private const double FlankPx = 2.5;
 
     public static List<SeamLine> Find(EvidenceMap map, int most)
     {
@@ -87,12 +87,12 @@ internal static class SeamSearch
 
     private static bool IsHighest(float[] votes, int rhoBins, int a, int r, float v)
     {
-        for (int da = -1; da <= 1; da++)
+        for (int da = -3; da <= 3; da++)
         {
             int b = a + da, flip = 0;
             if (b < 0) { b += AngleBins; flip = 1; }
             if (b >= AngleBins) { b -= AngleBins; flip = 1; }
-            for (int dr = -1; dr <= 1; dr++)
+            for (int dr = -2; dr <= 2; dr++)
             {
                 if (da == 0 && dr == 0) continue;
                 int s = flip == 1 ? rhoBins - 1 - r + dr : r + dr;
