@@ -4,7 +4,7 @@ namespace Analyzer.Practice.Comparing;
 
 /// <summary>Wobble against wavelength, averaged over a block's lines (Lomb-Scargle, so gaps do no harm).</summary>
 /// <param name="WavelengthMm">Wavelengths, shortest first.</param>
-/// <param name="AmplitudeMm">Root mean square over lines of the sine amplitude that fits best at each wavelength.</param>
+/// <param name="AmplitudeMm">Root mean square over lines of the sine amplitude that fits best at each wavelength; NaN where fewer than half of the lines are twice as long.</param>
 internal sealed record WobbleSpectrum(double[] WavelengthMm, double[] AmplitudeMm)
 {
     private const int Steps = 70;
@@ -32,6 +32,6 @@ internal sealed record WobbleSpectrum(double[] WavelengthMm, double[] AmplitudeM
                 count[i]++;
             }
         }
-        return new(wavelengths, [.. square.Select((s, i) => count[i] == 0 ? double.NaN : Math.Sqrt(s / count[i]))]);
+        return new(wavelengths, [.. square.Select((s, i) => 2 * count[i] < block.Lines.Count ? double.NaN : Math.Sqrt(s / count[i]))]);
     }
 }

@@ -101,6 +101,8 @@ public static class ComparePage
         double longest = c.Before.Lines.Concat(c.After.Lines).Max(l => l.LengthMm);
         double[] waves = WobbleSpectrum.Wavelengths(longest);
         WobbleSpectrum before = WobbleSpectrum.Of(c.Before, waves), after = WobbleSpectrum.Of(c.After, waves);
+        int told = Enumerable.Range(0, waves.Length).Count(i => double.IsFinite(before.AmplitudeMm[i]) || double.IsFinite(after.AmplitudeMm[i]));
+        waves = waves[..Math.Max(2, told)];
         double top = before.AmplitudeMm.Concat(after.AmplitudeMm).Where(double.IsFinite).DefaultIfEmpty(1).Max() * 1.15;
         var chart = new SvgChart(960, 340, (waves[0], waves[^1]), (0, top), logX: true);
         chart.VerticalBand(waves[0], 8, "#f6f6f9", "short");
@@ -110,7 +112,7 @@ public static class ComparePage
         chart.YAxis("height of the wave, mm");
         chart.Line(waves.Zip(before.AmplitudeMm), Html.BeforeColour, 2.4, "7 5");
         chart.Line(waves.Zip(after.AmplitudeMm), Html.AfterColour, 2.4);
-        return $"<figure>{chart.Render("Height of the wobble by wavelength, before and after")}<figcaption>Dashed blue: before. Solid orange: after. Waves shorter than two stitches are not steering and are left out; waves longer than half a line cannot be told.</figcaption></figure>";
+        return $"<figure>{chart.Render("Height of the wobble by wavelength, before and after")}<figcaption>Dashed blue: before. Solid orange: after. Waves shorter than two stitches are not steering and are left out; waves longer than half of most lines cannot be told.</figcaption></figure>";
     }
 
     private static bool IsInvented(ComparedBlock block) => block.Report.Settings.ContainsKey("invented") || block.Block.Notes.Contains(InventedBlock.Remark);
