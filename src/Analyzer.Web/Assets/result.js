@@ -1,0 +1,209 @@
+import { get, length, say, send, svg } from './shared.js';
+
+const byId = (id) => document.getElementById(id);
+const bar = byId('result');
+
+byId('remove')?.addEventListener('click', async (event) => {
+  try { await send(`/api/blocks/${event.currentTarget.dataset.id}/remove`); location.assign('/'); } catch (error) { event.target.insertAdjacentText('afterend', ' ' + error.message); }
+});
+if (bar) start(await get(`/block/${bar.dataset.id}/report.json`));
+
+function start(report) {
+  const picture = byId('picture'), groups = new Map(), nodes = new Map();
+  const rows = new Map([...document.querySelectorAll('tr[data-line]')].map((row) => [row.dataset.line, row]));
+  const crossingRows = new Map([...document.querySelectorAll('tr[data-crossing]')].map((row) => [row.dataset.crossing, row]));
+  let unit = bar.dataset.unit, chosen = null;
+
+  const { widthMm, heightMm } = report.block, shown = bar.dataset.picture ? JSON.parse(bar.dataset.picture) : null;
+  const margin = shown ? shown.marginMm : 4;
+  picture.setAttribute('viewBox', `${-margin} ${-margin} ${widthMm + 2 * margin} ${heightMm + 2 * margin}`);
+  svg('rect', { class: 'ground', width: widthMm, height: heightMm }, picture);
+  // Pixel centres are whole numbers: the picture begins half a pixel before its first centre.
+  if (shown) svg('image', { id: 'photo-layer', href: `/block/${bar.dataset.id}/block.jpg`, x: -margin - 0.5 / shown.perMm, y: -margin - 0.5 / shown.perMm, width: shown.width / shown.perMm, height: shown.height / shown.perMm, preserveAspectRatio: 'none' }, picture);
+  const lineLayer = svg('g', {}, picture), nodeLayer = svg('g', { id: 'node-layer' }, picture);
+
+  const families = report.grid.families.map((f) => { const t = f.angleDeg * Math.PI / 180; return { u: [Math.cos(t), -Math.sin(t)], n: [Math.sin(t), Math.cos(t)] }; });
+  const nodeSize = Math.min(widthMm, heightMm) / 180;
+
+  for (const line of report.lines) {
+    const seen = line.status === 'measured' || line.status === 'partial';
+    const g = svg('g', { class: seen ? '' : 'missing' }, lineLayer);
+    const ends = { x1: line.fromMm[0], y1: line.fromMm[1], x2: line.toMm[0], y2: line.toMm[1] };
+    const halo = svg('path', { class: 'halo' }, g);
+    svg('line', { class: `meant f${line.family % 6}`, ...ends }, g);
+    const trace = svg('path', { class: `stitched f${line.family % 6}` }, g);
+    const touch = svg('line', { class: 'touch', ...ends }, g);
+    touch.addEventListener('pointerenter', (event) => { if (event.pointerType === 'mouse') { point(line.id, true); if (!chosen) show(line); } });
+    touch.addEventListener('pointerleave', () => point(line.id, false));
+    touch.addEventListener('click', () => choose(line.id, true));
+    groups.set(line.id, { g, halo, trace, line });
+  }
+  for (const crossing of report.intersections) {
+    const move = svg('line', { class: 'node-move' }, nodeLayer), dot = svg('circle', { class: 'node', r: nodeSize }, nodeLayer);
+    nodes.set(crossing.id, { move, dot, crossing });
+  }
+
+  function bend() {
+    const k = Number(byId('larger').value);
+    byId('larger-word').textContent = k === 1 ? 'true size' : `${k} times`;
+    for (const { line, halo, trace } of groups.values()) {
+      const { u, n } = families[line.family];
+      let path = '', last = null;
+      for (const s of line.samples) {
+        const x = line.fromMm[0] + u[0] * s.alongMm + n[0] * s.deviationMm * k, y = line.fromMm[1] + u[1] * s.alongMm + n[1] * s.deviationMm * k;
+        // Nothing is drawn across a gap.
+        path += `${last === null || s.alongMm - last > 1.6 ? 'M' : 'L'}${x.toFixed(2)} ${y.toFixed(2)}`;
+        last = s.alongMm;
+      }
+      trace.setAttribute('d', path);
+      halo.setAttribute('d', path);
+    }
+    for (const { crossing, move, dot } of nodes.values()) {
+      const [x, y] = crossing.intendedMm, to = crossing.stitchedMm;
+      dot.style.display = move.style.display = to ? '' : 'none';
+      if (!to) continue;
+      const px = x + (to[0] - x) * k, py = y + (to[1] - y) * k;
+      for (const [key, value] of Object.entries({ x1: x, y1: y, x2: px, y2: py })) move.setAttribute(key, value);
+      dot.setAttribute('cx', px);
+      dot.setAttribute('cy', py);
+    }
+  }
+
+  function point(id, on) {
+    groups.get(id)?.g.classList.toggle('pointed', on);
+    rows.get(id)?.classList.toggle('pointed', on);
+  }
+
+  function clear() {
+    document.querySelectorAll('.chosen-row').forEach((row) => row.classList.remove('chosen-row'));
+    groups.forEach(({ g }) => g.classList.remove('chosen'));
+    nodes.forEach(({ dot }) => { dot.classList.remove('chosen'); dot.setAttribute('r', nodeSize); });
+  }
+
+  function choose(id, fromPicture) {
+    clear();
+    chosen = id;
+    const { g, line } = groups.get(id);
+    g.classList.add('chosen');
+    lineLayer.append(g);
+    const row = rows.get(id);
+    row.classList.add('chosen-row');
+    if (fromPicture) { const box = row.closest('.scroll'); box.scrollTop = row.offsetTop - box.clientHeight / 2; }
+    show(line);
+  }
+
+  function chooseCrossing(id) {
+    clear();
+    chosen = id;
+    crossingRows.get(id).classList.add('chosen-row');
+    const { dot, crossing } = nodes.get(id);
+    dot.classList.add('chosen');
+    dot.setAttribute('r', 2.2 * nodeSize);
+    byId('detail-title').textContent = `Crossing ${id}`;
+    byId('detail-words').textContent = crossing.stitchedMm ? 'Where the stitched lines meet, against where they were meant to meet.' : 'This crossing could not be read in the photo, so nothing is claimed about it.';
+    byId('wobble').hidden = true;
+    numbers([
+      ['Off its place', value(crossing.radialMm)],
+      ['Across', crossing.stitchedMm ? length(crossing.stitchedMm[0] - crossing.intendedMm[0], null, unit) : 'not known'],
+      ['Down', crossing.stitchedMm ? length(crossing.stitchedMm[1] - crossing.intendedMm[1], null, unit) : 'not known'],
+      ...(crossing.missTriangleMm ? [['Lines miss each other by', value(crossing.missTriangleMm)]] : []),
+    ]);
+  }
+
+  const value = (v) => (v?.value == null ? 'not known' : length(v.value, v.u, unit));
+
+  function numbers(list) {
+    byId('detail-numbers').replaceChildren(...list.flatMap(([name, text]) => {
+      const dt = document.createElement('dt'), dd = document.createElement('dd');
+      dt.textContent = name;
+      dd.textContent = text;
+      return [dt, dd];
+    }));
+  }
+
+  function show(line) {
+    byId('detail-title').textContent = `Line ${line.id}`;
+    const words = { measured: 'Read along its whole length.', partial: 'Read in part only; the rest was not to be seen.', 'not-found': 'No stitching was found near this line, so nothing is claimed about it.', unreadable: 'The photo does not show this line clearly enough to measure.' }[line.status] ?? line.status;
+    byId('detail-words').textContent = [words, ...(line.notes ?? [])].join(' ');
+    const angle = line.angleDeg?.value == null ? 'not known' : `${line.angleDeg.value.toFixed(2).replace('-', '−')}${line.angleDeg.u == null ? '' : ` ± ${(2 * line.angleDeg.u).toFixed(2)}`}°`;
+    numbers([
+      ['Beside its place', value(line.offsetMm)], ['Turned by', angle], ['Wobble', value(line.straightnessRmsMm)], ['Widest swing', value(line.straightnessTotalMm)],
+      ...(line.stitchLengthMm?.value != null ? [['Stitch length', length(line.stitchLengthMm.value, line.stitchLengthMm.u, unit)]] : []),
+    ]);
+    plot(line);
+  }
+
+  /** Deviation along the line with its band of 2u, the intended line (zero) and the line's own straight line. */
+  function plot(line) {
+    const area = byId('wobble'), s = line.samples;
+    area.hidden = s.length < 2;
+    area.replaceChildren();
+    if (s.length < 2) return;
+    const w = 340, h = 190, left = 44, right = 8, top = 20, bottom = 34, k = unit === 'in' ? 1 / 25.4 : 1;
+    area.setAttribute('viewBox', `0 0 ${w} ${h}`);
+    area.setAttribute('aria-label', `Wobble along line ${line.id}`);
+    const total = Math.hypot(line.toMm[0] - line.fromMm[0], line.toMm[1] - line.fromMm[1]);
+    const most = Math.max(0.5, ...s.map((p) => Math.abs(p.deviationMm) + 2 * p.u)) * 1.05;
+    const X = (mm) => left + (w - left - right) * mm / total, Y = (mm) => top + (h - top - bottom) * (mm + most) / (2 * most);
+    const text = (x, y, words, anchor) => { svg('text', { x, y, 'text-anchor': anchor }, area).textContent = words; };
+    let run = [];
+    const runs = [];
+    for (const p of s) { if (run.length && p.alongMm - run[run.length - 1].alongMm > 1.6) { runs.push(run); run = []; } run.push(p); }
+    runs.push(run);
+    for (const r of runs) {
+      svg('path', { class: 'band', d: `M${r.map((p) => `${X(p.alongMm)} ${Y(p.deviationMm - 2 * p.u)}`).join('L')}L${[...r].reverse().map((p) => `${X(p.alongMm)} ${Y(p.deviationMm + 2 * p.u)}`).join('L')}Z` }, area);
+    }
+    svg('line', { class: 'zero', x1: left, x2: w - right, y1: Y(0), y2: Y(0) }, area);
+    if (line.offsetMm?.value != null && line.angleDeg?.value != null) {
+      // Angles are counter-clockwise as seen, deviation is positive toward n (down for a horizontal line): a positive turn falls along the line.
+      const slope = -Math.tan(line.angleDeg.value * Math.PI / 180), own = (mm) => line.offsetMm.value + slope * (mm - total / 2);
+      svg('line', { class: 'own', x1: X(0), x2: X(total), y1: Y(own(0)), y2: Y(own(total)) }, area);
+    }
+    for (const r of runs) svg('path', { class: 'trace', d: 'M' + r.map((p) => `${X(p.alongMm)} ${Y(p.deviationMm)}`).join('L') }, area);
+    svg('line', { class: 'axis', x1: left, x2: left, y1: top, y2: h - bottom }, area);
+    const digits = unit === 'in' ? 2 : 1;
+    for (const mm of [-most / 1.05, 0, most / 1.05]) text(left - 5, Y(mm) + 4, (mm * k).toFixed(digits).replace('-', '−').replace(/^−(0\.0+)$/, '$1'), 'end');
+    text(left, h - bottom + 15, '0', 'middle');
+    text(w - right, h - bottom + 15, `${(total * k).toFixed(unit === 'in' ? 1 : 0)} ${unit} along`, 'end');
+    text(left - 36, 12, `${unit}; band: give or take`, 'start');
+    text(left, h - 4, 'short dashes: meant; long dashes: its own straight line', 'start');
+  }
+
+  function relabel() {
+    document.querySelectorAll('.len').forEach((span) => { span.textContent = length(Number(span.dataset.mm), span.dataset.u === undefined ? null : Number(span.dataset.u), unit); });
+    document.querySelectorAll('.file-link').forEach((link) => { link.href = link.dataset.base + (unit === 'in' ? '?units=in' : ''); });
+    if (chosen && groups.has(chosen)) show(groups.get(chosen).line);
+    else if (chosen) chooseCrossing(chosen);
+  }
+
+  for (const radio of document.querySelectorAll('input[name=unit]')) {
+    radio.checked = radio.value === unit;
+    radio.addEventListener('change', () => { unit = radio.value; relabel(); });
+  }
+  for (const layer of ['photo', 'meant', 'stitched', 'crossings']) {
+    const box = byId(`show-${layer}`), set = () => picture.classList.toggle(`hide-${layer}`, !box.checked);
+    box.addEventListener('change', set);
+    set();
+  }
+  byId('larger').addEventListener('input', bend);
+  for (const [id, row] of rows) {
+    row.addEventListener('click', () => choose(id, false));
+    row.addEventListener('pointerenter', () => point(id, true));
+    row.addEventListener('pointerleave', () => point(id, false));
+  }
+  for (const [id, row] of crossingRows) row.addEventListener('click', () => chooseCrossing(id));
+
+  for (const table of document.querySelectorAll('table.sortable')) {
+    table.querySelectorAll('th .sort').forEach((button) => button.addEventListener('click', () => {
+      const head = button.closest('th'), column = head.cellIndex, down = head.getAttribute('aria-sort') !== 'descending' && column > 1 ? true : head.getAttribute('aria-sort') === 'ascending';
+      table.querySelectorAll('th').forEach((th) => th.removeAttribute('aria-sort'));
+      head.setAttribute('aria-sort', down ? 'descending' : 'ascending');
+      const key = (row) => { const cell = row.cells[column]; return cell.dataset.sort === undefined ? cell.textContent.trim() : Number(cell.dataset.sort); };
+      const body = table.tBodies[0];
+      const sorted = [...body.rows].sort((a, b) => { const x = key(a), y = key(b); return (typeof x === 'number' ? x - y : x.localeCompare(y)) * (down ? -1 : 1); });
+      body.append(...sorted);
+    }));
+  }
+  bend();
+  relabel();
+}

@@ -1,0 +1,136 @@
+using Analyzer.Core.Geometry;
+using Analyzer.Pipeline;
+
+namespace Analyzer.Web.Blocks;
+
+internal enum BlockState
+{
+    /// <summary>Something is being done or waits to be done.</summary>
+    Working,
+
+    /// <summary>The photo is read; the corners are to be looked at.</summary>
+    Corners,
+
+    Measured,
+
+    /// <summary>The photo cannot be used, or its reading was stopped.</summary>
+    Failed,
+}
+
+/// <summary>Corners as found, or null where none were; how sure, and why not surer.</summary>
+internal sealed record FoundCorners(PhotoPoint[]? Points, double UncertaintyPx, string? Confidence, IReadOnlyList<string> Doubts);
+
+/// <summary>One photo on the workbench, from its coming in to its result.</summary>
+internal sealed class BlockJob(string fileName, string photoPath, BlockChoice choice)
+{
+    private readonly Lock _gate = new();
+    private BlockRun? _run;
+    private bool _forgotten;
+
+    /// <summary>128 random bits: an id cannot be guessed.</summary>
+    public string Id { get; } = Convert.ToHexStringLower(System.Security.Cryptography.RandomNumberGenerator.GetBytes(16));
+
+    public string FileName { get; } = fileName;
+
+    public string PhotoPath { get; } = photoPath;
+
+    public string PreviewPath { get; } = Path.ChangeExtension(photoPath, ".preview.jpg");
+
+    public BlockChoice Choice { get; private set; } = choice;
+
+    public int WidthPx { get; private set; }
+
+    public int HeightPx { get; private set; }
+
+    public FoundCorners? Found { get; private set; }
+
+    /// <summary>The corners last measured with, or null when the found ones were taken.</summary>
+    public PhotoPoint[]? Marked { get; private set; }
+
+    public AnalysisOutcome? Outcome { get; private set; }
+
+    /// <summary>What went wrong in the last run, one sentence, or null.</summary>
+    public string? Trouble { get; private set; }
+
+    public BlockRun? Run
+    {
+        get { lock (_gate) return _run; }
+    }
+
+    public bool IsBusy => Run is not null;
+
+    public BlockState State
+    {
+        get
+        {
+            lock (_gate)
+                return _run is not null ? BlockState.Working : Outcome is not null ? BlockState.Measured : Found is not null ? BlockState.Corners : BlockState.Failed;
+        }
+    }
+
+    /// <summary>Starts a run, or gives null when one is under way.</summary>
+    public BlockRun? Begin(bool measuring, BlockChoice choice, PhotoPoint[]? marked)
+    {
+        lock (_gate)
+        {
+            if (_run is not null || _forgotten) return null;
+            Trouble = null;
+            (Choice, Marked) = (choice, marked);
+            return _run = new BlockRun(measuring);
+        }
+    }
+
+    /// <summary>Ends the run under way at once; what it still brings is thrown away.</summary>
+    public void Stop(string? why = null)
+    {
+        BlockRun? run;
+        lock (_gate)
+        {
+            run = _run;
+            _run = null;
+            if (run is not null) Trouble = why;
+        }
+        run?.Cancel();
+    }
+
+    public void Opened(BlockRun run, int widthPx, int heightPx, FoundCorners found) => End(run, () =>
+    {
+        (WidthPx, HeightPx, Found, Outcome) = (widthPx, heightPx, found, null);
+    });
+
+    public void Measured(BlockRun run, int widthPx, int heightPx, AnalysisOutcome outcome, FoundCorners? found) => End(run, () =>
+    {
+        (WidthPx, HeightPx, Outcome) = (widthPx, heightPx, outcome);
+        if (found is not null) Found = found;
+    });
+
+    public void Failed(BlockRun run, string why) => End(run, () => Trouble = why);
+
+    private void End(BlockRun run, Action keep)
+    {
+        lock (_gate)
+        {
+            if (_run != run) return;
+            keep();
+            _run = null;
+        }
+    }
+
+    /// <summary>Takes the photo from the disk; the run under way is stopped.</summary>
+    public void Forget()
+    {
+        Stop();
+        lock (_gate) _forgotten = true;
+        foreach (string path in new[] { PhotoPath, PreviewPath })
+        {
+            try
+            {
+                File.Delete(path);
+            }
+            catch (Exception trouble) when (trouble is IOException or UnauthorizedAccessException)
+            {
+                // The private folder goes as a whole at the end.
+            }
+        }
+    }
+}

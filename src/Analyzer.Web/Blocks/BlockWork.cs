@@ -1,0 +1,94 @@
+using Analyzer.Core.Geometry;
+using Analyzer.Pipeline;
+using Analyzer.Vision.Corners;
+using Analyzer.Vision.Photos;
+
+namespace Analyzer.Web.Blocks;
+
+/// <summary>The two pieces of work: opening a photo (read it, find the corners) and measuring it.</summary>
+internal static class BlockWork
+{
+    /// <summary>Longer side of the picture that is shown, px.</summary>
+    private const int PreviewPx = 4200;
+
+    /// <summary>Standard uncertainty of a corner set under the magnifier, px of the photo. Common practice, no source: half a pixel by eye.</summary>
+    private const double MarkedUPx = 0.5;
+
+    public static void Open(BlockJob job, BlockRun run) => Guarded(job, run, () =>
+    {
+        Begin(run, "reading");
+        using Photo photo = Read(job);
+        run.Token.ThrowIfCancellationRequested();
+        WritePreview(job, photo);
+        run.Token.ThrowIfCancellationRequested();
+        run.Stage = "corners";
+        FoundBlock? found = BlockFinder.Find(photo, job.Choice.Grid);
+        job.Opened(run, photo.WidthPx, photo.HeightPx, found is null
+            ? new FoundCorners(null, 0, null, ["No block with four corners was found; put the four marks on its corners yourself."])
+            : new FoundCorners(found.Corners.ToArray(), found.Corners.UncertaintyPx, found.Confidence.ToString().ToLowerInvariant(), found.Doubts));
+    });
+
+    /// <param name="exact">Take marked corners as they are; otherwise they are drawn to the seam nearby.</param>
+    public static void Measure(BlockJob job, BlockRun run, bool exact) => Guarded(job, run, () =>
+    {
+        Begin(run, "reading");
+        using Photo photo = Read(job);
+        run.Token.ThrowIfCancellationRequested();
+        if (!File.Exists(job.PreviewPath)) WritePreview(job, photo);
+        var settings = new AnalysisSettings
+        {
+            GivenCorners = job.Marked is { } marked ? BlockCorners.FromArray(marked, MarkedUPx) : null,
+            CornersExact = exact,
+        };
+        AnalysisOutcome outcome = new BlockAnalyzer().Analyze(photo, job.Choice.Grid, settings, new StageNote(run), run.Token);
+        FoundCorners? found = job.Found is not null ? null
+            : outcome.Report.Block is { } block
+                ? new FoundCorners([.. block.CornersPx.Select(p => new PhotoPoint(p[0], p[1]))], block.CornerUncertaintyPx, block.CornerConfidence, [])
+                : new FoundCorners(null, 0, null, [.. outcome.Report.Reasons.Take(1).Select(r => r.Message)]);
+        job.Measured(run, photo.WidthPx, photo.HeightPx, outcome, found);
+    });
+
+    private static void Begin(BlockRun run, string stage)
+    {
+        run.HasBegun = true;
+        run.Stage = stage;
+    }
+
+    private static Photo Read(BlockJob job) => PhotoReader.Read(File.ReadAllBytes(job.PhotoPath), job.FileName);
+
+    private static void WritePreview(BlockJob job, Photo photo)
+    {
+        string aside = job.PreviewPath + ".part";
+        File.WriteAllBytes(aside, PhotoPreview.Jpeg(photo, PreviewPx));
+        File.Move(aside, job.PreviewPath, overwrite: true);
+    }
+
+    private static void Guarded(BlockJob job, BlockRun run, Action work)
+    {
+        try
+        {
+            work();
+        }
+        catch (OperationCanceledException)
+        {
+            job.Failed(run, "Stopped.");
+        }
+        catch (PhotoException refusal)
+        {
+            job.Failed(run, refusal.Message);
+        }
+        catch (Exception trouble) when (trouble is OutOfMemoryException or InsufficientExecutionStackException)
+        {
+            job.Failed(run, "There is not enough memory for this photo; close other programs or give a smaller photo.");
+        }
+        catch (Exception)
+        {
+            job.Failed(run, "The program met trouble it was not prepared for with this photo; try again or take another photo, and please report it.");
+        }
+    }
+
+    private sealed class StageNote(BlockRun run) : IProgress<string>
+    {
+        public void Report(string value) => run.Stage = value;
+    }
+}

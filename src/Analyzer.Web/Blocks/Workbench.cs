@@ -1,0 +1,48 @@
+using Analyzer.Web.Safety;
+
+namespace Analyzer.Web.Blocks;
+
+/// <summary>What the routes share: the blocks at hand, the queue of work, and the private folder.</summary>
+internal sealed class Workbench : IAsyncDisposable
+{
+    public Workbench(WorkbenchOptions options)
+    {
+        Options = options;
+        SamplePhoto = options.SamplePhoto ?? FindSample();
+        Folder = PrivateFolder.Make(options.TempRoot);
+        Blocks = new BlockStore(options.MostBlocks);
+        Queue = new WorkQueue(options.MostWaiting);
+        Uploads = new SemaphoreSlim(options.MostUploads);
+    }
+
+    public WorkbenchOptions Options { get; }
+
+    public WriteToken Token { get; } = new();
+
+    public PrivateFolder Folder { get; }
+
+    public BlockStore Blocks { get; }
+
+    public WorkQueue Queue { get; }
+
+    public SemaphoreSlim Uploads { get; }
+
+    /// <summary>The sample block's photo, or null when it is not there.</summary>
+    public string? SamplePhoto { get; }
+
+    public async ValueTask DisposeAsync()
+    {
+        await Queue.DisposeAsync();
+        Folder.Dispose();
+        Uploads.Dispose();
+    }
+
+    /// <summary>sample.jpg beside the program, or in testimages of the source tree it was built in.</summary>
+    private static string? FindSample()
+    {
+        for (string? folder = AppContext.BaseDirectory; folder is not null; folder = Path.GetDirectoryName(folder))
+            foreach (string place in new[] { Path.Combine(folder, "sample.jpg"), Path.Combine(folder, "testimages", "sample.jpg") })
+                if (File.Exists(place)) return place;
+        return null;
+    }
+}

@@ -1,0 +1,137 @@
+using System.Text.Json;
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+using Analyzer.Core.Report;
+using Analyzer.Pipeline;
+using Analyzer.Web.Blocks;
+using Analyzer.Web.Pages;
+using Analyzer.Web.Safety;
+
+namespace Analyzer.Web.Routes;
+
+/// <summary>What is asked of one block: how far the work is, its pictures and files, measuring, stopping, removing. And the lines of a grid.</summary>
+internal static class BlockRoutes
+{
+    /// <summary>Largest request that tells corners and choices, bytes.</summary>
+    private const int LargestAsk = 8 << 10;
+
+    public static void Map(WebApplication app, Workbench workbench)
+    {
+        app.MapGet("/api/grid", Grid);
+        app.MapGet("/api/blocks/{id}", context => PageRoutes.With(context, workbench, job => State(context, workbench, job)));
+        app.MapPost("/api/blocks/{id}/measure", context => PageRoutes.With(context, workbench, job => Start(context, workbench, job, measuring: true)));
+        app.MapPost("/api/blocks/{id}/find", context => PageRoutes.With(context, workbench, job => Start(context, workbench, job, measuring: false)));
+        app.MapPost("/api/blocks/{id}/stop", context => PageRoutes.With(context, workbench, job =>
+        {
+            job.Stop("The work was stopped. It can be started again.");
+            return State(context, workbench, job);
+        }));
+        app.MapPost("/api/blocks/{id}/remove", context => PageRoutes.With(context, workbench, job =>
+        {
+            workbench.Blocks.Remove(job);
+            context.Response.StatusCode = StatusCodes.Status204NoContent;
+            return Task.CompletedTask;
+        }));
+        app.MapGet("/block/{id}/photo.jpg", context => PageRoutes.With(context, workbench, job => Photo(context, job)));
+        app.MapGet("/block/{id}/block.jpg", context => PageRoutes.With(context, workbench, job =>
+            job.Outcome?.Picture is { } picture ? Send(context, picture.Encoded, picture.MediaType) : Trouble.NotFound(context)));
+        foreach ((string name, _, bool opens) in ResultFiles.Names)
+            app.MapGet("/block/{id}/" + name, context => PageRoutes.With(context, workbench, job => FileOf(context, job, name, opens)));
+    }
+
+    private static Task Grid(HttpContext context)
+    {
+        try
+        {
+            IntendedGrid grid = BlockChoice.Parse(context.Request.Query["size"], context.Request.Query["grid"]).Grid;
+            return context.Response.WriteAsJsonAsync(new
+            {
+                widthMm = grid.Size.WidthMm,
+                heightMm = grid.Size.HeightMm,
+                crossings = grid.Nodes.Count,
+                lines = grid.Lines.Select(l => new { id = l.Id, family = l.Family, from = new[] { l.From.Xmm, l.From.Ymm }, to = new[] { l.To.Xmm, l.To.Ymm } }),
+            });
+        }
+        catch (FormatException trouble)
+        {
+            return Trouble.Answer(context, StatusCodes.Status400BadRequest, trouble.Message);
+        }
+    }
+
+    private static Task State(HttpContext context, Workbench workbench, BlockJob job)
+    {
+        BlockRun? run = job.Run;
+        return context.Response.WriteAsJsonAsync(new
+        {
+            state = job.State.ToString().ToLowerInvariant(),
+            measuring = run?.IsMeasuring ?? false,
+            stage = run?.Stage,
+            before = run is null || run.HasBegun ? 0 : workbench.Queue.Before(run),
+            trouble = job.Trouble,
+            outcome = run is null ? job.Outcome?.Report.Outcome : null,
+            corners = job.Found?.Points?.Select(p => new[] { p.X, p.Y }),
+            confidence = job.Found?.Confidence,
+        });
+    }
+
+    private sealed record Ask(string? Size, string? Grid, double[][]? Corners, bool Exact);
+
+    private static async Task Start(HttpContext context, Workbench workbench, BlockJob job, bool measuring)
+    {
+        Ask? ask;
+        BlockChoice choice = job.Choice;
+        PhotoPoint[]? marked = null;
+        try
+        {
+            if (context.Request.ContentLength is not (>= 0 and <= LargestAsk)) throw new FormatException("The request is not of a kind the workbench knows.");
+            ask = await JsonSerializer.DeserializeAsync<Ask>(context.Request.Body, JsonSerializerOptions.Web, context.RequestAborted);
+            if (ask?.Size is not null || ask?.Grid is not null) choice = BlockChoice.Parse(ask.Size, ask.Grid);
+            if (measuring && ask?.Corners is { } corners) marked = MarkedCorners.Check(corners, job.WidthPx, job.HeightPx);
+        }
+        catch (Exception trouble) when (trouble is FormatException or JsonException)
+        {
+            await Trouble.Answer(context, StatusCodes.Status400BadRequest, trouble is FormatException ? trouble.Message : "The request is not of a kind the workbench knows.");
+            return;
+        }
+        if (job.Begin(measuring, choice, marked) is not { } run)
+        {
+            await Trouble.Answer(context, StatusCodes.Status409Conflict, "This photo is being worked on already.");
+            return;
+        }
+        bool exact = ask?.Exact ?? false;
+        if (!workbench.Queue.TryAdd(run, () => { if (measuring) BlockWork.Measure(job, run, exact); else BlockWork.Open(job, run); }))
+        {
+            job.Stop();
+            await Trouble.Busy(context);
+            return;
+        }
+        context.Response.StatusCode = StatusCodes.Status202Accepted;
+        await context.Response.WriteAsJsonAsync(new { id = job.Id });
+    }
+
+    private static Task Photo(HttpContext context, BlockJob job) =>
+        File.Exists(job.PreviewPath) ? SendFile(context, job.PreviewPath) : Trouble.NotFound(context);
+
+    private static async Task SendFile(HttpContext context, string path)
+    {
+        context.Response.ContentType = "image/jpeg";
+        await context.Response.SendFileAsync(path, context.RequestAborted);
+    }
+
+    private static Task FileOf(HttpContext context, BlockJob job, string name, bool opens)
+    {
+        if (job.Outcome is not { } outcome || ResultFiles.Make(name, outcome, context.Request.Query["units"] == "in") is not { } bytes)
+            return Trouble.NotFound(context);
+        // The report is a page of its own with its style inside; in the sandbox it can do nothing else.
+        if (opens) context.Response.Headers.ContentSecurityPolicy = "sandbox allow-popups; default-src 'none'; style-src 'unsafe-inline'; img-src data:";
+        else context.Response.Headers.ContentDisposition = $"attachment; filename=\"{name}\"";
+        return Send(context, bytes, Path.GetExtension(name) switch { ".json" => "application/json", ".csv" => "text/csv; charset=utf-8", ".png" => "image/png", _ => "text/html; charset=utf-8" });
+    }
+
+    private static Task Send(HttpContext context, byte[] bytes, string type)
+    {
+        context.Response.ContentType = type;
+        context.Response.ContentLength = bytes.Length;
+        return context.Response.Body.WriteAsync(bytes).AsTask();
+    }
+}
