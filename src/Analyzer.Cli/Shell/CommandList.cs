@@ -11,6 +11,7 @@ internal static class CommandList
         new CompareCommand(),
         new LogCommand(),
         new ClassCommand(),
+        new ServeCommand(),
         new PlanCommand(),
         new ReferenceSheetCommand(),
     ];

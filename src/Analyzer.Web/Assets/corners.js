@@ -24,7 +24,7 @@ const marks = names.map((name, i) => {
   for (const kind of ['mark-cross', 'mark-cross top']) { svg('line', { class: kind, 'data-way': 'h' }, g); svg('line', { class: kind, 'data-way': 'v' }, g); }
   g.addEventListener('keydown', (event) => key(event, i));
   g.addEventListener('focus', () => showLens(i));
-  g.addEventListener('blur', () => { lens.hidden = true; });
+  g.addEventListener('blur', () => { lens.toggleAttribute('hidden', true); });
   return g;
 });
 
@@ -101,7 +101,7 @@ function drawGrid() {
 
 /** The magnifier: at least four times as large as the photo is shown, beside the corner and never over it. */
 function showLens(i) {
-  lens.hidden = false;
+  lens.toggleAttribute('hidden', false);
   const [x, y] = corners[i], box = lens.clientWidth || 180, scale = Math.max(4 / perScreen(), 2), half = box / scale / 2;
   lens.setAttribute('viewBox', `${x - half} ${y - half} ${2 * half} ${2 * half}`);
   hairs.forEach((line, k) => {

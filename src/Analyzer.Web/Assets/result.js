@@ -101,7 +101,7 @@ function start(report) {
     dot.setAttribute('r', 2.2 * nodeSize);
     byId('detail-title').textContent = `Crossing ${id}`;
     byId('detail-words').textContent = crossing.stitchedMm ? 'Where the stitched lines meet, against where they were meant to meet.' : 'This crossing could not be read in the photo, so nothing is claimed about it.';
-    byId('wobble').hidden = true;
+    byId('wobble').toggleAttribute('hidden', true);
     numbers([
       ['Off its place', value(crossing.radialMm)],
       ['Across', crossing.stitchedMm ? length(crossing.stitchedMm[0] - crossing.intendedMm[0], null, unit) : 'not known'],
@@ -136,7 +136,7 @@ function start(report) {
   /** Deviation along the line with its band of 2u, the intended line (zero) and the line's own straight line. */
   function plot(line) {
     const area = byId('wobble'), s = line.samples;
-    area.hidden = s.length < 2;
+    area.toggleAttribute('hidden', s.length < 2);
     area.replaceChildren();
     if (s.length < 2) return;
     const w = 340, h = 190, left = 44, right = 8, top = 20, bottom = 34, k = unit === 'in' ? 1 / 25.4 : 1;
@@ -155,8 +155,8 @@ function start(report) {
     }
     svg('line', { class: 'zero', x1: left, x2: w - right, y1: Y(0), y2: Y(0) }, area);
     if (line.offsetMm?.value != null && line.angleDeg?.value != null) {
-      // Angles are counter-clockwise as seen, deviation is positive toward n (down for a horizontal line): a positive turn falls along the line.
-      const slope = -Math.tan(line.angleDeg.value * Math.PI / 180), own = (mm) => line.offsetMm.value + slope * (mm - total / 2);
+      // The angle is that of the deviation: positive where it grows along the line.
+      const slope = Math.tan(line.angleDeg.value * Math.PI / 180), own = (mm) => line.offsetMm.value + slope * (mm - total / 2);
       svg('line', { class: 'own', x1: X(0), x2: X(total), y1: Y(own(0)), y2: Y(own(total)) }, area);
     }
     for (const r of runs) svg('path', { class: 'trace', d: 'M' + r.map((p) => `${X(p.alongMm)} ${Y(p.deviationMm)}`).join('L') }, area);

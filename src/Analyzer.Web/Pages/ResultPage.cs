@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text.Json;
 using Analyzer.Core.Report;
+using Analyzer.Pipeline;
 using Analyzer.Web.Blocks;
 
 namespace Analyzer.Web.Pages;
