@@ -1,6 +1,7 @@
 namespace Analyzer.Web.Blocks;
 
 /// <summary>One piece of work on a block. What comes of a run that was stopped is thrown away.</summary>
+[System.Diagnostics.CodeAnalysis.SuppressMessage("Reliability", "CA1001", Justification = "A source without timer and links holds nothing to release, and a run may be stopped long after its end.")]
 internal sealed class BlockRun(bool isMeasuring)
 {
     private readonly CancellationTokenSource _cancel = new();
