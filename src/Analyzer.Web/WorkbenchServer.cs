@@ -6,6 +6,7 @@ using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Hosting.Server;
 using Microsoft.AspNetCore.Hosting.Server.Features;
 using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Hosting;
 
 namespace Analyzer.Web;
 
@@ -39,6 +40,8 @@ public sealed class WorkbenchServer : IAsyncDisposable
             kestrel.Listen(IPAddress.Loopback, options.Port);
         });
         builder.Services.AddRoutingCore();
+        // Signals are the command's business; the host's own handling would swallow them.
+        builder.Services.AddSingleton<IHostLifetime, NoLifetime>();
         WebApplication app = builder.Build();
         var workbench = new Workbench(options);
         try
@@ -70,5 +73,12 @@ public sealed class WorkbenchServer : IAsyncDisposable
             await _app.StopAsync(patience.Token);
         await _app.DisposeAsync();
         await _workbench.DisposeAsync();
+    }
+
+    private sealed class NoLifetime : IHostLifetime
+    {
+        public Task WaitForStartAsync(CancellationToken cancellationToken) => Task.CompletedTask;
+
+        public Task StopAsync(CancellationToken cancellationToken) => Task.CompletedTask;
     }
 }

@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Globalization;
+using System.Runtime.InteropServices;
 using Analyzer.Cli.Shell;
 using Analyzer.Web;
 
@@ -33,6 +34,14 @@ internal sealed class ServeCommand : ICommand
         Arguments arguments = Arguments.Parse(words, ["--port"], ["--no-browser"]);
         if (arguments.Plain.Count > 0) throw new UserErrorException($"serve takes no \"{arguments.Plain[0]}\"; photos are chosen on its page.");
         int? port = Port(arguments.Value("--port"));
+        using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancel);
+        // A polite request to end (from the system, or a closed terminal) removes the photos too.
+        using PosixSignalRegistration ended = PosixSignalRegistration.Create(PosixSignal.SIGTERM, End), hungUp = PosixSignalRegistration.Create(PosixSignal.SIGHUP, End);
+        void End(PosixSignalContext signal)
+        {
+            signal.Cancel = true;
+            stop.Cancel();
+        }
         WorkbenchServer server = Start(port);
         try
         {
@@ -40,7 +49,7 @@ internal sealed class ServeCommand : ICommand
             terminal.Out.WriteLine("Stop it with Ctrl-C.");
             terminal.Out.Flush();
             if (!arguments.Has("--no-browser")) OpenBrowser(server.Address, terminal);
-            cancel.WaitHandle.WaitOne();
+            stop.Token.WaitHandle.WaitOne();
         }
         finally
         {
