@@ -34,7 +34,8 @@ public sealed class WorkbenchServer : IAsyncDisposable
         builder.WebHost.UseKestrelCore().ConfigureKestrel(kestrel =>
         {
             kestrel.AddServerHeader = false;
-            kestrel.Limits.MaxRequestBodySize = options.LargestPhoto;
+            // Photos somewhat too large are read to their end and refused in words; beyond this the connection is cut.
+            kestrel.Limits.MaxRequestBodySize = 4 * options.LargestPhoto;
             kestrel.Limits.RequestHeadersTimeout = TimeSpan.FromSeconds(15);
             kestrel.Limits.MaxRequestHeadersTotalSize = 16 << 10;
             kestrel.Listen(IPAddress.Loopback, options.Port);

@@ -28,6 +28,8 @@ internal static class UploadRoutes
         long most = workbench.Options.LargestPhoto;
         if (context.Request.ContentLength > most)
         {
+            // A browser that is still sending does not see an answer: take the rest and throw it away.
+            await context.Request.Body.CopyToAsync(Stream.Null, context.RequestAborted);
             await TooLarge(context, most);
             return;
         }
@@ -99,7 +101,7 @@ internal static class UploadRoutes
         while ((read = await context.Request.Body.ReadAsync(buffer, context.RequestAborted)) > 0)
         {
             size += read;
-            if (size > most) return size;
+            if (size > most) continue;
             await file.WriteAsync(buffer.AsMemory(0, read), context.RequestAborted);
         }
         return size;
