@@ -50,11 +50,11 @@ internal sealed record ThreadTemplate(double CentreMm, double WidthMm, double Bl
         double[] u = [.. Enumerable.Range(-half, 2 * half + 1).Select(i => i * stepMm)];
         double[] y = [.. Enumerable.Range(middle - half, 2 * half + 1).Select(i => profile[i])];
         (double Error, double Centre, double Width, double Blur, double[] Coefficients) best = (double.PositiveInfinity, 0, 0.3, 0.1, [1, 0, 0, 0, 0]);
-        for (double blur = 0.06; blur <= 0.32; blur *= 1.3)
-            for (double width = 0.12; width <= 0.65; width += 0.06)
-                for (double centre = -0.3; centre <= 0.3001; centre += 0.05)
+        for (double blur = 0.06; blur <= 0.32; blur *= 1.6)
+            for (double width = 0.12; width <= 0.65; width += 0.13)
+                for (double centre = -0.3; centre <= 0.3001; centre += 0.1)
                     Try(centre, width, blur);
-        for (double step = 0.025; step > 0.001; step /= 2)
+        for (double step = 0.06; step > 0.001; step /= 1.6)
         {
             (_, double c, double w, double b, _) = best;
             Try(c - step, w, b);
