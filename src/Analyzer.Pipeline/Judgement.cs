@@ -81,11 +81,18 @@ internal static class Judgement
     /// <summary>Says so when the lines seen belong to another grid than the intended one, or when the whole grid lies turned or moved.</summary>
     public static AccuracyReport WithGridCheck(AccuracyReport report, BlockTraces traces, IntendedGrid grid)
     {
-        if (report.Outcome == Outcomes.NotMeasurable || traces.Seen.Count < 4) return report;
+        if (report.Outcome == Outcomes.NotMeasurable || traces.Seen.Count < 4 || Agrees(report, grid)) return report;
         GridCheck check = GridCheck.Of([.. traces.Seen.Select(s => new FoundLine(s.From, s.To))], grid);
         if (check.Suggestion is not { } suggestion || check.Verdict is not (GridVerdict.Other or GridVerdict.MovedAsAWhole)) return report;
         var reason = new Reason(check.Verdict == GridVerdict.Other ? "other-grid" : "grid-moved", suggestion.Message, "To measure against it, run again with: " + suggestion.CommandOptions);
         return report with { Outcome = Outcomes.WithCautions, Reasons = [reason, .. report.Reasons], GridSuggestion = suggestion };
+    }
+
+    /// <summary>Nearly all intended lines found, most of them close to their place: no other grid would do that.</summary>
+    private static bool Agrees(AccuracyReport report, IntendedGrid grid)
+    {
+        double[] off = [.. report.Lines.Where(l => l.OffsetMm.Value is not null).Select(l => Math.Abs(l.OffsetMm.Value!.Value) / grid.Families[l.Family].SpacingMm).Order()];
+        return off.Length >= 0.8 * report.Lines.Count && off[off.Length / 2] < 0.06;
     }
 
     /// <summary>A refusal claims no numbers: every line and crossing keeps its place, without values.</summary>

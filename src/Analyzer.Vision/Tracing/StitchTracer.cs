@@ -64,6 +64,8 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         ClassScore best = candidates[0].Score!;
         if (best.DashCorrelation > 0.25) return null;
         return candidates.Skip(1).FirstOrDefault(c => c.Direction is not null && c.Score!.FoundShare > 0.7 && c.Score.Coverage > 0.6
+            // A furrow's dark flank beside a plain thread has no profile of its own: one-sided, ill-fitting or much fainter.
+            && c.Score.ShadowShare < 0.4 && c.Score.MisfitShare < 0.08 && c.Score.Contrast > 0.3 * best.Contrast
             && c.Score.Score > best.Score - 1.8 && c.Score.DashCorrelation > best.DashCorrelation - 0.12);
     }
 
