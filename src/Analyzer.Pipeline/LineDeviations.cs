@@ -13,6 +13,9 @@ internal static class LineDeviations
     /// <summary>Share of a line's length that must be seen for "measured", and for any number at all.</summary>
     public const double WholeCoverage = 0.85, LeastCoverage = 0.2;
 
+    /// <summary>Half the length of thread that is taken as straight at a crossing: less than half a stitch, mm.</summary>
+    private const double CrossingWindowMm = 0.8;
+
     public static bool IsUsable(TracedLine? traced) => traced is not null && traced.Coverage >= LeastCoverage && traced.AlongMm.Length >= 4;
 
     public static TraceProfile Profile(TracedLine traced, IntendedGrid grid) =>
@@ -86,7 +89,7 @@ internal static class LineDeviations
             MissTriangleMm = node.LineIds.Count >= 3 ? MeasuredValue.Unknown : null,
         };
         if (own.Length < 2) return empty;
-        NodeDeviation deviation = NodeDeviation.Of(node.Position, own, corners.At(node.Position));
+        NodeDeviation deviation = NodeDeviation.Of(node.Position, own, corners.At(node.Position), CrossingWindowMm);
         if (deviation.Stitched is not { } stitched) return empty;
         return empty with
         {

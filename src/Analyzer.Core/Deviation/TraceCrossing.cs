@@ -9,7 +9,7 @@ namespace Analyzer.Core.Deviation;
 /// </remarks>
 public sealed record TraceCrossing(TraceProfile A, TraceProfile B, BlockPoint At, Covariance2 Covariance)
 {
-    public const double HalfWindowMm = 0.8;
+    public const double HalfWindowMm = 3;
 
     private ReferenceLineFit PieceA { get; init; } = null!;
 
