@@ -26,7 +26,7 @@ internal sealed record Headline(string Title, IReadOnlyList<string> Sentences, s
         return new Headline(
             $"Your stitching lies typically {units.SmallWithUnit(all.RmsMm)} from the intended lines",
             sentences,
-            main is null ? null : string.Create(CultureInfo.InvariantCulture, $"Mostly from {CauseWords.Name(main.Cause)}: {UnitFormat.Text(main.Percent, "0")} % of the squared error ({UnitFormat.Text(main.LowPercent, "0")} to {UnitFormat.Text(main.HighPercent, "0")} %). {main.PlainWords}"),
+            main is null ? null : string.Create(CultureInfo.InvariantCulture, $"Mostly from {CauseWords.Name(main.Cause)} ({UnitFormat.Text(main.LowPercent, "0")} to {UnitFormat.Text(main.HighPercent, "0")} % of the squared error). {main.PlainWords}"),
             main is null ? null : CauseWords.Advice(main.Cause));
     }
 }
