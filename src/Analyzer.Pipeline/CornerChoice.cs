@@ -13,16 +13,19 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
     public FoundBlock? Found { get; init; }
 
     /// <summary>Given marks within this of the seam are taken as they are: the maker's eye and the seam agree.</summary>
-    private const double AgreesMm = 0.8;
+    private const double AgreesMm = 1.0;
+
+    /// <summary>Corners given to better than this (with decimals) were measured, not clicked: they are not moved, px.</summary>
+    private const double MeasuredPx = 0.3;
 
     public static CornerChoice? Choose(Photo photo, IntendedGrid grid, AnalysisSettings settings)
     {
         if (settings.GivenCorners is not { } given)
             return BlockFinder.Find(photo, grid) is { } found ? OfFound(Turned(found, settings.TurnDeg / 90), grid, "found") : null;
         CornerChoice asGiven = new(given, "given", null, CornerUncertainty.Of(given, grid.Size));
-        if (settings.CornersExact) return asGiven;
+        if (settings.CornersExact || given.UncertaintyPx < MeasuredPx) return asGiven;
         FoundBlock refined = CornerRefiner.Refine(photo, given, grid);
-        if (refined.Confidence == CornerConfidence.Low) return asGiven;
+        if (refined.Confidence != CornerConfidence.High) return asGiven;
         double pixelsPerMm = new Vision.Rectification.BlockPlane(given, grid.Size).PixelsPerMm;
         double farthest = given.ToArray().Zip(refined.Corners.ToArray(), (a, b) => a.DistanceTo(b)).Max() / pixelsPerMm;
         return farthest <= AgreesMm ? asGiven : OfFound(refined, grid, "given") with

@@ -25,7 +25,8 @@ internal sealed class MeasureCommand : ICommand
           --corners auto     the program finds the corners itself (the default)
           --corners "x,y x,y x,y x,y"   the corners of the stitched ditch in pixels of the upright photo: top left,
                              top right, bottom right, bottom left; each is drawn to the seam nearby
-          --corners-exact    take the given corners exactly as they are
+          --corners-exact    take the given corners exactly as they are; corners with decimals
+                             always are, whole pixels are drawn to a clear seam nearby
           --turn DEGREES     0, 90, 180 or 270: how far the block's own top is turned clockwise in the photo
 
         What is written
