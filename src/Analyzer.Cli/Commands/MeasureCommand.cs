@@ -24,7 +24,7 @@ internal sealed class MeasureCommand : ICommand
         Where the block lies in the photo
           --corners auto     the program finds the corners itself (the default)
           --corners "x,y x,y x,y x,y"   the corners of the stitched ditch in pixels of the upright photo: top left,
-                             top right, bottom right, bottom left; each is drawn to the seam nearby
+                             top right, bottom right, bottom left
           --corners-exact    take the given corners exactly as they are; corners with decimals
                              always are, whole pixels are drawn to a clear seam nearby
           --turn DEGREES     0, 90, 180 or 270: how far the block's own top is turned clockwise in the photo

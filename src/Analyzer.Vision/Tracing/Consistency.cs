@@ -12,8 +12,8 @@ internal static class Consistency
     {
         TracedLine[] seen = [.. lines.OfType<TracedLine>().Where(l => l.Coverage > 0.5 && double.IsFinite(l.Contrast))];
         if (seen.Length < 4) return lines;
-        double contrast = Median(seen.Select(l => l.Contrast)), ratio = Median(seen.Select(l => l.DashRatio));
-        double dash = Median(seen.Where(l => l.Line.LengthMm > 40).Select(l => l.DashCorrelation));
+        double contrast = UpperMedian.Of(seen.Select(l => l.Contrast)), ratio = UpperMedian.Of(seen.Select(l => l.DashRatio));
+        double dash = UpperMedian.Of(seen.Where(l => l.Line.LengthMm > 40).Select(l => l.DashCorrelation));
         return [.. lines.Select(l => l is not null && IsStranger(l, contrast, ratio, dash) ? null : l)];
     }
 
@@ -22,11 +22,5 @@ internal static class Consistency
         if (line.Contrast < StrangerContrast * contrast && line.DashRatio < StrangerDash * ratio) return true;
         // Where the block's stitches show plainly, a long line without them is none.
         return dash > 0.35 && line.Line.LengthMm > 45 && line.DashCorrelation < 0.08 && line.DashRatio < 0.8 * ratio;
-    }
-
-    private static double Median(IEnumerable<double> values)
-    {
-        double[] sorted = [.. values.Order()];
-        return sorted.Length == 0 ? 0 : sorted[sorted.Length / 2];
     }
 }

@@ -22,14 +22,14 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         CoarsePath?[] paths = Paths(candidate);
         TracedLine[] probes = [.. TraceChosen(candidate, paths, Probes(candidate)).OfType<TracedLine>()];
         if (probes.Length == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, share, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
-        double contrast = Median(probes.Select(p => double.IsFinite(p.Contrast) ? p.Contrast : 0));
-        double dash = DashReading.CommonPeak([.. probes.Where(p => p.DashRho.Length > 0 && p.Line.LengthMm > 25).Select(p => p.DashRho)]), ratio = Median(probes.Select(p => p.DashRatio)), coverage = Median(probes.Select(p => p.Coverage));
-        double wobble = Median(probes.Select(p => p.DeviationMm.Length < 5 ? 0 : Core.Deviation.Straightness.Of(p.AlongMm, p.DeviationMm).RmsMm));
-        double width = Median(probes.Select(p => p.WidthMm)), misfit = Median(probes.Select(p => p.MisfitShare));
+        double contrast = UpperMedian.Of(probes.Select(p => double.IsFinite(p.Contrast) ? p.Contrast : 0));
+        double dash = DashReading.CommonPeak([.. probes.Where(p => p.DashRho.Length > 0 && p.Line.LengthMm > 25).Select(p => p.DashRho)]), ratio = UpperMedian.Of(probes.Select(p => p.DashRatio)), coverage = UpperMedian.Of(probes.Select(p => p.Coverage));
+        double wobble = UpperMedian.Of(probes.Select(p => p.DeviationMm.Length < 5 ? 0 : Core.Deviation.Straightness.Of(p.AlongMm, p.DeviationMm).RmsMm));
+        double width = UpperMedian.Of(probes.Select(p => p.WidthMm)), misfit = UpperMedian.Of(probes.Select(p => p.MisfitShare));
         double score = 2 * share + coverage + Math.Log(Math.Max(0.1, ratio)) + 3 * Math.Sqrt(Math.Max(0, dash)) + 0.5 * Math.Log(Math.Max(0.1, contrast))
             - 3 * Math.Max(0, width - 0.45) - 4 * Math.Max(0, misfit - 0.05);
         if (candidate.Direction is null) score -= 0.3;
-        return new ClassScore(candidate.Name, score, share, contrast, dash, ratio, coverage, wobble) { MisfitShare = misfit, ShadowShare = Median(probes.Select(p => p.ShadowShare)), Direction = candidate.Direction?.Direction };
+        return new ClassScore(candidate.Name, score, share, contrast, dash, ratio, coverage, wobble) { MisfitShare = misfit, ShadowShare = UpperMedian.Of(probes.Select(p => p.ShadowShare)), Direction = candidate.Direction?.Direction };
     }
 
     /// <summary>Traces every assigned line.</summary>
@@ -49,12 +49,12 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         {
             if (lines[i] is not { } line || own[i] is not { } a || second[i] is not { } b || b.Coverage < 0.5) continue;
             double[] gap = [.. a.DeviationMm.Zip(b.DeviationMm, (x, y) => Math.Abs(x - y))];
-            double distance = Median(gap);
+            double distance = UpperMedian.Of(gap);
             distances.Add(distance);
             // A tenth of a millimetre is the coarse path's own grain.
             if (distance > 0.12) result[i] = line with { CommonUMm = Math.Sqrt(line.CommonUMm * line.CommonUMm + distance * distance / 4) };
         }
-        return (result, distances.Count == 0 ? 0 : Median(distances));
+        return (result, distances.Count == 0 ? 0 : UpperMedian.Of(distances));
     }
 
     /// <summary>The longest lines of each family in turn.</summary>
@@ -86,7 +86,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             double start = family.Along(line.From), mid = start + line.LengthMm / 2, across = family.AcrossOfLine(line.Index);
             double[] offsets = [.. grid.Lines.Select((l, k) => (l, h: candidate.Assigned[k])).Where(x => x.l.Family == line.Family && x.h is not null)
                 .Select(x => x.h!.AcrossAt(family.Along(x.l.From) + x.l.LengthMm / 2) - family.AcrossOfLine(x.l.Index))];
-            double centre = across + Median(offsets), reach = Math.Min(3, 0.3 * family.SpacingMm);
+            double centre = across + UpperMedian.Of(offsets), reach = Math.Min(3, 0.3 * family.SpacingMm);
             (double Mean, double Across, double Slope) best = (leastMean, 0, 0);
             for (double u = centre - reach; u <= centre + reach; u += 0.15)
                 for (double slope = -0.06; slope <= 0.061; slope += 0.02)
@@ -172,7 +172,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             tops.Sort();
             values.Add(tops[tops.Count * 2 / 3]);
         }
-        return Math.Max(1.5, values.Count == 0 ? 1.5 : Median(values));
+        return Math.Max(1.5, values.Count == 0 ? 1.5 : UpperMedian.Of(values));
     }
 
     private TracedLine?[] TraceChosen(Candidate candidate, CoarsePath?[] paths, IReadOnlyList<int> chosen)
@@ -221,11 +221,5 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             smooth[i] = e.Noise.Discriminant(sum);
         }
         return [.. Enumerable.Range(0, steps).Select(i => smooth[Math.Clamp((int)Math.Round(i * ThreadStrip.AlongStepMm / path.StepMm), 0, n - 1)])];
-    }
-
-    private static double Median(IEnumerable<double> values)
-    {
-        double[] sorted = [.. values.Order()];
-        return sorted.Length == 0 ? 0 : sorted[sorted.Length / 2];
     }
 }

@@ -201,7 +201,6 @@ internal static class ThreadTracer
 
     private static double Median(double[] value, double[] support)
     {
-        double[] seen = [.. value.Where((_, i) => support[i] > 0.3).Order()];
-        return seen.Length == 0 ? 0 : seen[seen.Length / 2];
+        return UpperMedian.Of(value.Where((_, i) => support[i] > 0.3));
     }
 }
