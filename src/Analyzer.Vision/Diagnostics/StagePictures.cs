@@ -37,7 +37,9 @@ public static class StagePictures
                 double strength = Math.Sqrt(evidence.Noise.SquaredDistance(evidence.At(col, row)));
                 bytes[row * evidence.Cols + col] = (byte)Math.Clamp(255 * strength / (3 * cap), 0, 255);
             }
-        using Mat picture = Mat.FromPixelData(evidence.Rows, evidence.Cols, MatType.CV_8UC1, bytes);
+        using Mat narrow = Mat.FromPixelData(evidence.Rows, evidence.Cols, MatType.CV_8UC1, bytes);
+        using var picture = new Mat();
+        Cv2.Resize(narrow, picture, new Size((int)Math.Round(evidence.Cols * evidence.PixelsPerMm / evidence.AlongPixelsPerMm), evidence.Rows));
         return Png(picture);
     }
 

@@ -13,57 +13,74 @@ internal static class ColourClasses
     public static List<Colour3> Find(IReadOnlyList<Colour3> ridges, ColourCovariance noise)
     {
         if (ridges.Count == 0) return [];
-        double Cos(Colour3 a, Colour3 b) => a.Dot(noise.Solve(b)) / Math.Sqrt(noise.SquaredDistance(a) * noise.SquaredDistance(b) + 1e-12);
-        List<Colour3> centres = [Strongest(ridges, noise)];
+        // In whitened colour the distance is the plain one and the cosine a plain product of unit vectors.
+        var unit = new Colour3[ridges.Count];
+        var length = new double[ridges.Count];
+        for (int i = 0; i < unit.Length; i++)
+        {
+            Colour3 white = noise.Whiten(ridges[i]);
+            length[i] = white.Norm;
+            unit[i] = 1 / Math.Max(1e-9, length[i]) * white;
+        }
+        List<Colour3> centres = [Strongest(unit, length)];
+        var nearest = new double[unit.Length];
+        Array.Fill(nearest, double.NegativeInfinity);
         while (centres.Count < Most)
         {
-            Colour3 far = default;
+            int far = -1;
             double best = 0;
-            foreach (Colour3 v in ridges)
+            for (int i = 0; i < unit.Length; i++)
             {
-                double distance = (1 - centres.Max(c => Cos(c, v))) * Math.Sqrt(noise.SquaredDistance(v));
-                if (distance > best) (best, far) = (distance, v);
+                nearest[i] = Math.Max(nearest[i], centres[^1].Dot(unit[i]));
+                double distance = (1 - nearest[i]) * length[i];
+                if (distance > best) (best, far) = (distance, i);
             }
-            if (best <= 0) break;
-            centres.Add(far);
+            if (far < 0) break;
+            centres.Add(unit[far]);
         }
         var weight = new double[centres.Count];
         for (int round = 0; round < 12; round++)
         {
             var sum = new Colour3[centres.Count];
             Array.Clear(weight);
-            foreach (Colour3 v in ridges)
+            for (int i = 0; i < unit.Length; i++)
             {
                 int best = 0;
                 double top = double.NegativeInfinity;
                 for (int k = 0; k < centres.Count; k++)
                 {
-                    double cos = Cos(centres[k], v);
+                    double cos = centres[k].Dot(unit[i]);
                     if (cos > top) (top, best) = (cos, k);
                 }
                 if (top < 0.5) continue;
-                sum[best] += v;
-                weight[best] += Math.Sqrt(noise.SquaredDistance(v));
+                sum[best] += length[i] * unit[i];
+                weight[best] += length[i];
             }
+            double moved = 0;
             for (int k = 0; k < centres.Count; k++)
-                if (weight[k] > 0) centres[k] = 1 / Math.Sqrt(noise.SquaredDistance(sum[k]) + 1e-12) * sum[k];
+            {
+                if (!(weight[k] > 0)) continue;
+                Colour3 next = 1 / Math.Max(1e-9, sum[k].Norm) * sum[k];
+                moved = Math.Max(moved, (next - centres[k]).Norm);
+                centres[k] = next;
+            }
+            if (moved < 1e-6) break;
         }
         var result = new List<Colour3>();
         double total = weight.Sum();
         foreach (int k in Enumerable.Range(0, centres.Count).OrderByDescending(k => weight[k]))
         {
             if (weight[k] < 0.08 * total) continue;
-            if (result.All(r => Cos(r, centres[k]) < Math.Cos(SameDegrees * Math.PI / 180))) result.Add(centres[k]);
+            if (result.All(r => r.Dot(centres[k]) < Math.Cos(SameDegrees * Math.PI / 180))) result.Add(centres[k]);
         }
-        return result;
+        return [.. result.Select(noise.Unwhiten)];
     }
 
-    private static Colour3 Strongest(IReadOnlyList<Colour3> ridges, ColourCovariance noise)
+    private static Colour3 Strongest(Colour3[] unit, double[] length)
     {
-        Colour3 sum = default;
-        Colour3 first = ridges.MaxBy(noise.SquaredDistance);
-        foreach (Colour3 v in ridges)
-            if (v.Dot(noise.Solve(first)) > 0) sum += v;
-        return sum;
+        Colour3 first = unit[Array.IndexOf(length, length.Max())], sum = default;
+        for (int i = 0; i < unit.Length; i++)
+            if (unit[i].Dot(first) > 0) sum += length[i] * unit[i];
+        return 1 / Math.Max(1e-9, sum.Norm) * sum;
     }
 }

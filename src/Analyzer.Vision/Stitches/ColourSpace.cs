@@ -13,6 +13,17 @@ internal readonly record struct Colour3(double L, double A, double B)
 
     public static Colour3 operator *(double k, Colour3 p) => new(k * p.L, k * p.A, k * p.B);
 
+    /// <summary>The weights of blue, green and red that give this·v for v in opponent channels.</summary>
+    public (double B, double G, double R) AsBgrWeights() => (0.114 * L - B, 0.587 * L - A + 0.5 * B, 0.299 * L + A + 0.5 * B);
+
+    /// <summary>The colour (difference) in blue, green and red: the inverse of <see cref="OfBgr"/>.</summary>
+    public (double B, double G, double R) ToBgr()
+    {
+        // With s = (r + g)/2: b = s - B, and L = 0.114 b + 0.587 (s - A/2) + 0.299 (s + A/2) = s - 0.114 B - 0.144 A.
+        double s = L + 0.114 * B + 0.144 * A;
+        return (s - B, s - A / 2, s + A / 2);
+    }
+
     /// <summary>Opponent channels of a pixel.</summary>
     public static Colour3 OfBgr(double b, double g, double r) => new(0.114 * b + 0.587 * g + 0.299 * r, r - g, 0.5 * (r + g) - b);
 }
@@ -23,6 +34,9 @@ internal sealed class ColourCovariance
     private readonly double[,] _c;
     private readonly double[,] _inverse;
 
+    /// <summary>Lower triangle with L Lᵀ = Σ.</summary>
+    private readonly double[] _root;
+
     private ColourCovariance(double[,] c)
     {
         _c = c;
@@ -30,7 +44,23 @@ internal sealed class ColourCovariance
         double floor = 1e-3 * (c[0, 0] + c[1, 1] + c[2, 2]) + 1e-6;
         for (int i = 0; i < 3; i++) c[i, i] += floor;
         _inverse = Invert(c);
+        double l00 = Math.Sqrt(c[0, 0]), l10 = c[1, 0] / l00, l20 = c[2, 0] / l00;
+        double l11 = Math.Sqrt(Math.Max(1e-12, c[1, 1] - l10 * l10)), l21 = (c[2, 1] - l20 * l10) / l11;
+        _root = [l00, l10, l11, l20, l21, Math.Sqrt(Math.Max(1e-12, c[2, 2] - l20 * l20 - l21 * l21))];
     }
+
+    /// <summary>L⁻¹v: in this space the noise is 1 in every direction.</summary>
+    public Colour3 Whiten(Colour3 v)
+    {
+        double x = v.L / _root[0], y = (v.A - _root[1] * x) / _root[2];
+        return new Colour3(x, y, (v.B - _root[3] * x - _root[4] * y) / _root[5]);
+    }
+
+    /// <summary>L w, the inverse of <see cref="Whiten"/>.</summary>
+    public Colour3 Unwhiten(Colour3 w) => new(_root[0] * w.L, _root[1] * w.L + _root[2] * w.A, _root[3] * w.L + _root[4] * w.A + _root[5] * w.B);
+
+    /// <summary>The same noise in all channels, none hanging together.</summary>
+    public static ColourCovariance Unit => new(new double[,] { { 1, 0, 0 }, { 0, 1, 0 }, { 0, 0, 1 } });
 
     /// <summary>Robust covariance about zero: far values are left out step by step.</summary>
     public static ColourCovariance Robust(IReadOnlyList<Colour3> values)

@@ -7,30 +7,48 @@ namespace Analyzer.Vision.Stitches;
 
 /// <summary>
 /// How strongly each place looks like a line of one family, in a raster in which that family runs along the rows.
-/// Three channels: the ridge filter's answer (centre less flanks, averaged along) in each opponent colour channel.
+/// Three numbers a place: the ridge filter's answer (centre less flanks, averaged along) in blue, green and red.
 /// </summary>
+/// <remarks>
+/// Across the lines the raster has the full resolution, along them half of it: the answer is averaged along anyway. It is worked out in bands, and of
+/// each band only what lies in the block, because a family at 45 degrees fills just half of its raster.
+/// </remarks>
 internal sealed class FamilyEvidence
 {
-    private readonly float[] _l, _a, _b;
+    /// <summary>Raster columns a millimetre along are this many times fewer than rows a millimetre across.</summary>
+    private const int AlongReduction = 2;
 
-    private FamilyEvidence(LineFamily family, BlockSize size, double pixelsPerMm, double alongStartMm, double acrossStartMm, int cols, int rows, float[][] channels)
+    private const double MarginMm = 3;
+
+    private readonly float[] _bgr;
+
+    private FamilyEvidence(LineFamily family, BlockSize size, EvidenceSettings settings)
     {
         Family = family;
         Size = size;
-        PixelsPerMm = pixelsPerMm;
-        AlongStartMm = alongStartMm;
-        AcrossStartMm = acrossStartMm;
-        Cols = cols;
-        Rows = rows;
-        (_l, _a, _b) = (channels[0], channels[1], channels[2]);
-        Noise = EstimateNoise();
+        PixelsPerMm = settings.PixelsPerMm;
+        AlongPixelsPerMm = PixelsPerMm / AlongReduction;
+        BlockPoint[] corners = size.Corners();
+        double alongStart = corners.Min(family.Along) - MarginMm, alongEnd = corners.Max(family.Along) + MarginMm;
+        AcrossStartMm = corners.Min(family.Across) - MarginMm;
+        double acrossEnd = corners.Max(family.Across) + MarginMm;
+        Cols = (int)Math.Ceiling((alongEnd - alongStart) * AlongPixelsPerMm) + 1;
+        Rows = (int)Math.Ceiling((acrossEnd - AcrossStartMm) * PixelsPerMm) + 1;
+        // A column is the mean of some finer ones: its middle lies between them.
+        AlongStartMm = alongStart + (AlongReduction - 1) / 2.0 / PixelsPerMm;
+        _bgr = new float[3 * Rows * Cols];
+        Noise = ColourCovariance.Unit;
     }
 
     public LineFamily Family { get; }
 
     public BlockSize Size { get; }
 
+    /// <summary>Rows a millimetre across the family.</summary>
     public double PixelsPerMm { get; }
+
+    /// <summary>Columns a millimetre along the family.</summary>
+    public double AlongPixelsPerMm { get; }
 
     /// <summary>u·p of column 0 and n·p of row 0, mm.</summary>
     public double AlongStartMm { get; }
@@ -42,60 +60,61 @@ internal sealed class FamilyEvidence
     public int Rows { get; }
 
     /// <summary>Covariance of the answers on plain ground.</summary>
-    public ColourCovariance Noise { get; }
+    public ColourCovariance Noise { get; private set; }
 
-    public static FamilyEvidence Of(ReducedPhoto photo, BlockPlane plane, LineFamily family, EvidenceSettings settings)
+    /// <summary>The answers, row by row, three numbers a place.</summary>
+    public ReadOnlySpan<float> Bgr => _bgr;
+
+    public static FamilyEvidence[] OfAll(ReducedPhoto photo, BlockPlane plane, IReadOnlyList<LineFamily> families, EvidenceSettings settings)
     {
-        const double marginMm = 3;
-        BlockPoint[] corners = plane.Size.Corners();
-        double alongStart = corners.Min(family.Along) - marginMm, alongEnd = corners.Max(family.Along) + marginMm;
-        double acrossStart = corners.Min(family.Across) - marginMm, acrossEnd = corners.Max(family.Across) + marginMm;
-        double r = settings.PixelsPerMm;
-        int cols = (int)Math.Ceiling((alongEnd - alongStart) * r) + 1, rows = (int)Math.Ceiling((acrossEnd - acrossStart) * r) + 1;
+        const int bandRows = 96;
+        FamilyEvidence[] all = [.. families.Select(f => new FamilyEvidence(f, plane.Size, settings))];
+        (FamilyEvidence Evidence, int Row)[] bands = [.. all.SelectMany(e => Enumerable.Range(0, (e.Rows + bandRows - 1) / bandRows).Select(k => (e, k * bandRows)))];
+        Parallel.ForEach(bands, b => b.Evidence.FillBand(photo, plane, settings, b.Row, Math.Min(bandRows, b.Evidence.Rows - b.Row)));
+        Parallel.ForEach(all, e => e.Noise = e.EstimateNoise());
+        return all;
+    }
+
+    private unsafe void FillBand(ReducedPhoto photo, BlockPlane plane, EvidenceSettings settings, int firstRow, int rows)
+    {
+        float[] across = Ricker(Math.Max(settings.RidgeScaleMm * PixelsPerMm, 0.9));
+        float[] along = Gaussian(settings.AlongScaleMm * AlongPixelsPerMm);
+        int padRows = across.Length / 2, padCols = along.Length / 2;
+        double top = AcrossStartMm + firstRow / PixelsPerMm, bottom = top + (rows - 1) / PixelsPerMm;
+        (double from, double to) = BlockSpan.Along(Family, Size, top - 1, bottom + 1);
+        if (!(to > from)) return;
+        int firstCol = Math.Max(0, (int)Math.Floor((from - 1 - AlongStartMm) * AlongPixelsPerMm)), lastCol = Math.Min(Cols - 1, (int)Math.Ceiling((to + 1 - AlongStartMm) * AlongPixelsPerMm));
+        int cols = lastCol - firstCol + 1;
+        if (cols < 2) return;
+        using Mat fine = Warp(photo, plane, firstCol - padCols, firstRow - padRows, AlongReduction * (cols + 2 * padCols), rows + 2 * padRows);
+        using var even = new Mat();
+        Cv2.Resize(fine, even, new Size(cols + 2 * padCols, rows + 2 * padRows), 0, 0, InterpolationFlags.Area);
+        using Mat kx = Mat.FromPixelData(1, along.Length, MatType.CV_32FC1, along);
+        using Mat ky = Mat.FromPixelData(across.Length, 1, MatType.CV_32FC1, across);
+        using var answer = new Mat();
+        Cv2.SepFilter2D(even, answer, MatType.CV_32FC3, kx, ky, null, 0, BorderTypes.Reflect101);
+        for (int r = 0; r < rows; r++)
+            new ReadOnlySpan<float>((float*)answer.Ptr(r + padRows) + 3 * padCols, 3 * cols).CopyTo(_bgr.AsSpan(3 * ((firstRow + r) * Cols + firstCol), 3 * cols));
+    }
+
+    /// <summary>The family's own view of the photo from the given raster place on, at full resolution both ways.</summary>
+    private Mat Warp(ReducedPhoto photo, BlockPlane plane, int firstCol, int firstRow, int fineCols, int rows)
+    {
+        double r = PixelsPerMm;
+        double s = AlongStartMm - (AlongReduction - 1) / 2.0 / r + firstCol / AlongPixelsPerMm, n = AcrossStartMm + firstRow / r;
         // Block from raster is affine: p = u (along) + n (across).
         var blockFromRaster = new Homography(
         [
-            family.AlongX / r, family.AcrossX / r, family.AlongX * alongStart + family.AcrossX * acrossStart,
-            family.AlongY / r, family.AcrossY / r, family.AlongY * alongStart + family.AcrossY * acrossStart,
+            Family.AlongX / r, Family.AcrossX / r, Family.AlongX * s + Family.AcrossX * n,
+            Family.AlongY / r, Family.AcrossY / r, Family.AlongY * s + Family.AcrossY * n,
             0, 0, 1,
         ]);
         var reducedFromPhoto = new Homography([photo.Scale, 0, 0.5 * photo.Scale - 0.5, 0, photo.ScaleY, 0.5 * photo.ScaleY - 0.5, 0, 0, 1]);
         Homography reducedFromRaster = reducedFromPhoto.After(plane.PhotoFromBlock).After(blockFromRaster);
         using Mat map = Mat.FromPixelData(3, 3, MatType.CV_64FC1, reducedFromRaster.Rows.ToArray());
-        using var warped = new Mat();
-        Cv2.WarpPerspective(photo.Bgr, warped, map, new Size(cols, rows), InterpolationFlags.Linear | InterpolationFlags.WarpInverseMap, BorderTypes.Replicate);
-        float[][] channels = Filter(warped, settings, r);
-        return new FamilyEvidence(family, plane.Size, r, alongStart, acrossStart, cols, rows, channels);
-    }
-
-    private static float[][] Filter(Mat bgr, EvidenceSettings settings, double pixelsPerMm)
-    {
-        using var opponent = new Mat();
-        using Mat toOpponent = Mat.FromPixelData(3, 3, MatType.CV_32FC1, new float[] { 0.114f, 0.587f, 0.299f, 0, -1, 1, -1, 0.5f, 0.5f });
-        using var single = new Mat();
-        bgr.ConvertTo(single, MatType.CV_32FC3);
-        Cv2.Transform(single, opponent, toOpponent);
-        float[] across = Ricker(Math.Max(settings.RidgeScaleMm * pixelsPerMm, 0.9));
-        float[] along = Gaussian(settings.AlongScaleMm * pixelsPerMm);
-        using Mat kx = Mat.FromPixelData(1, along.Length, MatType.CV_32FC1, along);
-        using Mat ky = Mat.FromPixelData(across.Length, 1, MatType.CV_32FC1, across);
-        using var answer = new Mat();
-        Cv2.SepFilter2D(opponent, answer, MatType.CV_32FC3, kx, ky, null, 0, BorderTypes.Reflect101);
-        Mat[] planes = Cv2.Split(answer);
-        try
-        {
-            return [.. planes.Select(Copy)];
-        }
-        finally
-        {
-            foreach (Mat p in planes) p.Dispose();
-        }
-    }
-
-    private static float[] Copy(Mat plane)
-    {
-        plane.GetArray(out float[] data);
-        return data;
+        var warped = new Mat();
+        Cv2.WarpPerspective(photo.Bgr, warped, map, new Size(fineCols, rows), InterpolationFlags.Linear | InterpolationFlags.WarpInverseMap, BorderTypes.Replicate);
+        return warped;
     }
 
     /// <summary>Second-derivative kernel (1 - x²)exp(-x²/2), zero mean, unit sum of squares.</summary>
@@ -118,23 +137,47 @@ internal sealed class FamilyEvidence
 
     public Colour3 At(int col, int row)
     {
-        int i = row * Cols + col;
-        return new Colour3(_l[i], _a[i], _b[i]);
+        int i = 3 * (row * Cols + col);
+        return Colour3.OfBgr(_bgr[i], _bgr[i + 1], _bgr[i + 2]);
     }
 
     /// <summary>The answers at a place given by u·p and n·p, between pixels by bilinear weights; zero outside the raster.</summary>
     public Colour3 AtMm(double alongMm, double acrossMm)
     {
-        double x = (alongMm - AlongStartMm) * PixelsPerMm, y = (acrossMm - AcrossStartMm) * PixelsPerMm;
+        double x = (alongMm - AlongStartMm) * AlongPixelsPerMm, y = (acrossMm - AcrossStartMm) * PixelsPerMm;
         int c = (int)x, r = (int)y;
         if (x < 0 || y < 0 || c >= Cols - 1 || r >= Rows - 1) return default;
         double fx = x - c, fy = y - r;
-        int i = r * Cols + c;
+        int i = 3 * (r * Cols + c), j = i + 3 * Cols;
         double w00 = (1 - fx) * (1 - fy), w01 = fx * (1 - fy), w10 = (1 - fx) * fy, w11 = fx * fy;
-        return new Colour3(
-            w00 * _l[i] + w01 * _l[i + 1] + w10 * _l[i + Cols] + w11 * _l[i + Cols + 1],
-            w00 * _a[i] + w01 * _a[i + 1] + w10 * _a[i + Cols] + w11 * _a[i + Cols + 1],
-            w00 * _b[i] + w01 * _b[i + 1] + w10 * _b[i + Cols] + w11 * _b[i + Cols + 1]);
+        return Colour3.OfBgr(
+            w00 * _bgr[i] + w01 * _bgr[i + 3] + w10 * _bgr[j] + w11 * _bgr[j + 3],
+            w00 * _bgr[i + 1] + w01 * _bgr[i + 4] + w10 * _bgr[j + 1] + w11 * _bgr[j + 4],
+            w00 * _bgr[i + 2] + w01 * _bgr[i + 5] + w10 * _bgr[j + 2] + w11 * _bgr[j + 5]);
+    }
+
+    /// <summary>Strengths in one column at u·p, on the raster's rows from the given one on; zero outside.</summary>
+    public void Column(double alongMm, int firstRow, Span<float> strengths, in StrengthMeasure measure)
+    {
+        double x = (alongMm - AlongStartMm) * AlongPixelsPerMm;
+        int c = (int)x;
+        if (x < 0 || c >= Cols - 1)
+        {
+            strengths.Clear();
+            return;
+        }
+        float f = (float)(x - c), g = 1 - f;
+        for (int k = 0; k < strengths.Length; k++)
+        {
+            int row = firstRow + k;
+            if (row < 0 || row >= Rows)
+            {
+                strengths[k] = 0;
+                continue;
+            }
+            int i = 3 * (row * Cols + c);
+            strengths[k] = measure.Of(g * _bgr[i] + f * _bgr[i + 3], g * _bgr[i + 1] + f * _bgr[i + 4], g * _bgr[i + 2] + f * _bgr[i + 5]);
+        }
     }
 
     /// <summary>Whether a place lies inside the block, at least the inset from its edges.</summary>
@@ -147,10 +190,10 @@ internal sealed class FamilyEvidence
     private ColourCovariance EstimateNoise()
     {
         var values = new List<Colour3>();
-        int step = Math.Max(2, (int)Math.Sqrt((double)Cols * Rows / 20000));
+        int step = Math.Max(2, (int)Math.Sqrt((double)Cols * Rows / 10000));
         for (int row = step / 2; row < Rows; row += step)
             for (int col = (row / step % 2) * step / 2; col < Cols; col += step)
-                if (Inside(AlongStartMm + col / PixelsPerMm, AcrossStartMm + row / PixelsPerMm, 3)) values.Add(At(col, row));
+                if (Inside(AlongStartMm + col / AlongPixelsPerMm, AcrossStartMm + row / PixelsPerMm, 3)) values.Add(At(col, row));
         return ColourCovariance.Robust(values);
     }
 }

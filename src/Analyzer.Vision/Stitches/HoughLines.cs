@@ -1,3 +1,5 @@
+using System.Numerics;
+
 namespace Analyzer.Vision.Stitches;
 
 /// <summary>A straight line seen by the Hough transform, in its family's frame.</summary>
@@ -25,40 +27,38 @@ internal static class HoughLines
     /// <summary>Peaks above the given strength, strongest first, each at least <see cref="SameLineMm"/> from the ones before.</summary>
     public static List<HoughLine> Find(ScoreMap map, double leastStrength)
     {
-        FamilyEvidence e = map.Evidence;
+        FamilyEvidence e = map.Columns.Evidence;
         int angles = 2 * (int)Math.Round(HalfWindowDeg / StepDeg) + 1;
-        double mid = (map.Cols - 1) / 2.0;
+        double mid = (map.Columns.Cols - 1) / 2.0;
         var value = new float[angles][];
         var count = new int[angles][];
-        Parallel.For(0, angles, a =>
-        {
-            double slope = Math.Tan((a - angles / 2) * StepDeg * Math.PI / 180);
-            (value[a], count[a]) = Accumulate(map, slope, mid);
-        });
+        Parallel.For(0, angles, a => (value[a], count[a]) = Accumulate(map, SlopeOf(a, angles), mid));
         (double median, double spread) = Level(value, count);
-        var peaks = new List<(HoughLine Line, double Strength)>();
-        double midAlong = e.AlongStartMm + mid * Math.Round(e.PixelsPerMm) / e.PixelsPerMm;
+        var peaks = new List<HoughLine>();
+        double midAlong = e.AlongStartMm + mid * map.Columns.ColumnMm;
         for (int a = 0; a < angles; a++)
-            for (int row = 1; row + 1 < map.Rows; row++)
+            for (int row = 1; row + 1 < e.Rows; row++)
             {
                 float v = value[a][row];
-                if (count[a][row] < 4 || (v - median) / spread < leastStrength || !IsPeak(value, a, row)) continue;
+                if (count[a][row] < 5 || (v - median) / spread < leastStrength || !IsPeak(value, a, row)) continue;
                 double top = Vertex(value[a][row - 1], v, value[a][row + 1]);
-                double slope = Math.Tan((a - angles / 2) * StepDeg * Math.PI / 180);
+                double slope = SlopeOf(a, angles);
                 if (a > 0 && a + 1 < angles)
                     slope += Vertex(value[a - 1][row], v, value[a + 1][row]) * StepDeg * Math.PI / 180;
-                peaks.Add((new HoughLine(e.AcrossStartMm + (row + top) / e.PixelsPerMm, midAlong, slope, (v - median) / spread, count[a][row]), (v - median) / spread));
+                peaks.Add(new HoughLine(e.AcrossStartMm + (row + top) / e.PixelsPerMm, midAlong, slope, (v - median) / spread, count[a][row] * map.Columns.ColumnMm));
             }
         peaks.Sort((p, q) => q.Strength.CompareTo(p.Strength));
-        return Thin(map, peaks.Select(p => p.Line));
+        return Thin(e, peaks);
     }
 
-    private static List<HoughLine> Thin(ScoreMap map, IEnumerable<HoughLine> sorted)
+    private static double SlopeOf(int angle, int angles) => Math.Tan((angle - angles / 2) * StepDeg * Math.PI / 180);
+
+    private static List<HoughLine> Thin(FamilyEvidence e, IEnumerable<HoughLine> sorted)
     {
         var kept = new List<(HoughLine Line, double From, double To)>();
         foreach (HoughLine line in sorted)
         {
-            (double from, double to) = Extent(map.Evidence, line);
+            (double from, double to) = Extent(e, line);
             if (to <= from) continue;
             if (!kept.Any(k => Gap(k.Line, line, Math.Max(k.From, from), Math.Min(k.To, to)) < SameLineMm)) kept.Add((line with { LengthMm = to - from }, from, to));
         }
@@ -76,38 +76,39 @@ internal static class HoughLines
     }
 
     /// <summary>u·p where a nearly straight line enters and leaves the block.</summary>
-    public static (double From, double To) Extent(FamilyEvidence e, HoughLine line)
-    {
-        double from = double.NaN, to = double.NaN;
-        for (double s = e.AlongStartMm; s <= e.AlongStartMm + e.Cols / e.PixelsPerMm; s += 0.5)
-        {
-            if (!e.Inside(s, line.AcrossAt(s), 0)) continue;
-            if (double.IsNaN(from)) from = s;
-            to = s;
-        }
-        return double.IsNaN(from) ? (0, 0) : (from, to);
-    }
+    public static (double From, double To) Extent(FamilyEvidence e, HoughLine line) => BlockSpan.OfLine(e.Family, e.Size, line.AcrossMm, line.MidAlongMm, line.Slope);
 
+    /// <summary>Sums along all parallel lines of one slope: every column is added whole, moved by what the slope asks.</summary>
     private static (float[] Value, int[] Count) Accumulate(ScoreMap map, double slope, double mid)
     {
-        var sum = new float[map.Rows];
-        var count = new int[map.Rows];
-        for (int col = 0; col < map.Cols; col++)
+        ScoreColumns columns = map.Columns;
+        int rows = columns.Evidence.Rows;
+        var sum = new float[rows];
+        var count = new int[rows + 1];
+        double rowsAColumn = slope * columns.ColumnMm * columns.Evidence.PixelsPerMm;
+        for (int col = 0; col < columns.Cols; col++)
         {
-            // One column is one millimetre along.
-            int shift = (int)Math.Round(slope * (col - mid) * map.Evidence.PixelsPerMm);
-            int first = Math.Max(0, -shift), last = Math.Min(map.Rows, map.Rows - shift);
-            for (int row = first; row < last; row++)
-            {
-                int i = (row + shift) * map.Cols + col;
-                if (!map.Inside[i]) continue;
-                sum[row] += map.Score[i];
-                count[row]++;
-            }
+            int shift = (int)Math.Round(rowsAColumn * (col - mid));
+            int from = columns.First[col] - shift, skip = Math.Max(0, -from);
+            int length = Math.Min(columns.Count(col) - skip, rows - from - skip);
+            if (length <= 0) continue;
+            AddTo(map.Score.AsSpan(columns.Start[col] + skip, length), sum.AsSpan(from + skip, length));
+            count[from + skip]++;
+            count[from + skip + length]--;
         }
-        for (int row = 0; row < sum.Length; row++)
+        // Only where columns begin and end was counted so far.
+        for (int row = 1; row < rows; row++) count[row] += count[row - 1];
+        for (int row = 0; row < rows; row++)
             if (count[row] > 0) sum[row] /= MathF.Sqrt(count[row]);
         return (sum, count);
+    }
+
+    private static void AddTo(ReadOnlySpan<float> more, Span<float> sum)
+    {
+        int wide = Vector<float>.Count, i = 0;
+        for (; i + wide <= sum.Length; i += wide)
+            (new Vector<float>(sum[i..]) + new Vector<float>(more[i..])).CopyTo(sum[i..]);
+        for (; i < sum.Length; i++) sum[i] += more[i];
     }
 
     private static (double Median, double Spread) Level(float[][] value, int[][] count)

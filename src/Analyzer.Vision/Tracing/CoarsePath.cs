@@ -31,8 +31,9 @@ internal static class PathFinder
     /// <summary>Steepest wobble that is followed, cells a step.</summary>
     private const int SteepestCells = 4;
 
-    /// <param name="strength">Evidence of one place, in units of a usual thread.</param>
-    public static CoarsePath Follow(FamilyEvidence evidence, GridLine line, HoughLine hough, double spacingMm, Func<Colour3, double> strength)
+    /// <param name="measure">Evidence of one place, in units of a usual thread.</param>
+    /// <param name="less">What is taken off it, so that plain ground earns nothing.</param>
+    public static CoarsePath Follow(FamilyEvidence evidence, GridLine line, HoughLine hough, double spacingMm, in StrengthMeasure measure, double less)
     {
         LineFamily family = evidence.Family;
         double start = family.Along(line.From), across = family.AcrossOfLine(line.Index);
@@ -40,14 +41,21 @@ internal static class PathFinder
         double half = Math.Min(HalfWidthMm, 0.42 * spacingMm);
         int cells = (2 * (int)Math.Round(half / CellMm)) + 1, middle = cells / 2;
         var reward = new float[steps * cells];
+        var column = new float[(int)Math.Ceiling(2 * middle * CellMm * evidence.PixelsPerMm) + 3];
+        float cellRows = (float)(CellMm * evidence.PixelsPerMm), off = (float)less;
         for (int i = 0; i < steps; i++)
         {
-            double s = start + i * StepMm, centre = hough.AcrossAt(s);
-            for (int c = 0; c < cells; c++)
+            double s = start + i * StepMm, from = (hough.AcrossAt(s) - middle * CellMm - evidence.AcrossStartMm) * evidence.PixelsPerMm;
+            int first = (int)Math.Floor(from);
+            evidence.Column(s, first, column, measure);
+            float at = (float)(from - first);
+            for (int c = 0; c < cells; c++, at += cellRows)
             {
-                double u = centre + (c - middle) * CellMm;
-                reward[i * cells + c] = InDitch(evidence, s, u) ? -0.3f : (float)Math.Clamp(strength(evidence.AtMm(s, u)), -0.3, 1.2);
+                int r = (int)at;
+                float f = at - r;
+                reward[i * cells + c] = Math.Clamp((1 - f) * column[r] + f * column[r + 1] - off, -0.3f, 1.2f);
             }
+            KeepOutOfDitch(evidence, s, hough.AcrossAt(s), reward.AsSpan(i * cells, cells));
         }
         int[] best = Viterbi(reward, steps, cells, middle);
         var deviation = new double[steps];
@@ -60,49 +68,57 @@ internal static class PathFinder
         return new CoarsePath(line, StepMm, deviation, along);
     }
 
-    /// <summary>Whether a place lies in the stitched ditch along an edge that runs nearly the same way: a line close to the edge must not be drawn into it.</summary>
-    private static bool InDitch(FamilyEvidence e, double alongMm, double acrossMm)
+    /// <summary>A line close to an edge that runs nearly the same way must not be drawn into the stitched ditch there: those places earn nothing.</summary>
+    private static void KeepOutOfDitch(FamilyEvidence e, double alongMm, double centreMm, Span<float> reward)
     {
         const double ditchMm = 0.9, sameWay = 0.35;
-        Core.Geometry.BlockPoint p = e.Family.At(alongMm, acrossMm);
-        bool level = Math.Abs(e.Family.AlongY) < sameWay && (p.Ymm < ditchMm || p.Ymm > e.Size.HeightMm - ditchMm);
-        return level || (Math.Abs(e.Family.AlongX) < sameWay && (p.Xmm < ditchMm || p.Xmm > e.Size.WidthMm - ditchMm));
+        bool level = Math.Abs(e.Family.AlongY) < sameWay, upright = Math.Abs(e.Family.AlongX) < sameWay;
+        if (!level && !upright) return;
+        int middle = reward.Length / 2;
+        for (int c = 0; c < reward.Length; c++)
+        {
+            Core.Geometry.BlockPoint p = e.Family.At(alongMm, centreMm + (c - middle) * CellMm);
+            if ((level && (p.Ymm < ditchMm || p.Ymm > e.Size.HeightMm - ditchMm)) || (upright && (p.Xmm < ditchMm || p.Xmm > e.Size.WidthMm - ditchMm))) reward[c] = -0.3f;
+        }
     }
 
     private static int[] Viterbi(float[] reward, int steps, int cells, int middle)
     {
         const double slopePrice = 0.04, straying = 0.004;
-        var price = new double[2 * SteepestCells + 1];
-        for (int d = -SteepestCells; d <= SteepestCells; d++)
+        const int moves = 2 * SteepestCells + 1;
+        var price = new float[moves];
+        for (int d = 0; d < moves; d++)
         {
-            double slope = d * CellMm / StepMm;
-            price[d + SteepestCells] = slopePrice * slope * slope / 0.04;
+            double slope = (d - SteepestCells) * CellMm / StepMm;
+            price[d] = (float)(slopePrice * slope * slope / 0.04);
         }
-        var score = new double[cells];
-        var next = new double[cells];
+        var stray = new float[cells];
+        for (int c = 0; c < cells; c++) stray[c] = (float)(straying * (c - middle) * CellMm * (c - middle) * CellMm);
+        // Cells beyond the corridor are there, but can never be come from.
+        var score = new float[cells + 2 * SteepestCells];
+        var next = new float[score.Length];
+        Array.Fill(score, -1e9f);
+        Array.Fill(next, -1e9f);
         var from = new sbyte[steps * cells];
-        for (int c = 0; c < cells; c++) score[c] = reward[c];
+        for (int c = 0; c < cells; c++) score[c + SteepestCells] = reward[c];
         for (int i = 1; i < steps; i++)
         {
             for (int c = 0; c < cells; c++)
             {
-                double top = double.NegativeInfinity;
+                float top = score[c] - price[0];
                 int choice = 0;
-                for (int d = -SteepestCells; d <= SteepestCells; d++)
+                for (int d = 1; d < moves; d++)
                 {
-                    int p = c + d;
-                    if (p < 0 || p >= cells) continue;
-                    double value = score[p] - price[d + SteepestCells];
+                    float value = score[c + d] - price[d];
                     if (value > top) (top, choice) = (value, d);
                 }
-                double stray = (c - middle) * CellMm;
-                next[c] = top + reward[i * cells + c] - straying * stray * stray;
-                from[i * cells + c] = (sbyte)choice;
+                next[c + SteepestCells] = top + reward[i * cells + c] - stray[c];
+                from[i * cells + c] = (sbyte)(choice - SteepestCells);
             }
             (score, next) = (next, score);
         }
         var path = new int[steps];
-        path[^1] = Array.IndexOf(score, score.Max());
+        path[^1] = Array.IndexOf(score, score.Max()) - SteepestCells;
         for (int i = steps - 1; i > 0; i--) path[i - 1] = path[i] + from[i * cells + path[i]];
         return path;
     }

@@ -20,7 +20,7 @@ internal sealed record GroundNoise(double ShiftSigma, double HeightSigma, double
         foreach (double side in new[] { -settings.GroundShiftMm, settings.GroundShiftMm })
         {
             double[] height = new double[n], shift = new double[n], weight = new double[n];
-            fit.At([.. centre.Select(c => c + side)], height, shift, weight);
+            fit.At(centre, side, height, shift, weight);
             for (int i = 0; i < n; i++)
                 if (weight[i] < 0.9) weight[i] = 0;
             double[] total = Filtered(shift, weight, filter, settings.Rounds, out double[] support);

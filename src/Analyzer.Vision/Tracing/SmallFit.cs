@@ -41,30 +41,4 @@ internal static class SmallFit
             for (int q = 0; q < k; q++) inverse[p, q] = a[p, k + q];
         return inverse;
     }
-
-    /// <summary>Sum of squared residuals of y against the columns, and the columns' coefficients.</summary>
-    public static (double SquaredError, double[] Coefficients) Residual(double[] x, double[] y, Func<double, double[]> columnsAt)
-    {
-        double[][] rows = [.. x.Select(columnsAt)];
-        int k = rows[0].Length, n = x.Length;
-        var columns = new double[k][];
-        for (int p = 0; p < k; p++) columns[p] = [.. rows.Select(r => r[p])];
-        var ones = new double[n];
-        Array.Fill(ones, 1);
-        if (InverseNormal(columns, ones) is not { } inverse) return (double.PositiveInfinity, new double[k]);
-        var right = new double[k];
-        for (int p = 0; p < k; p++)
-            for (int i = 0; i < n; i++) right[p] += columns[p][i] * y[i];
-        var b = new double[k];
-        for (int p = 0; p < k; p++)
-            for (int q = 0; q < k; q++) b[p] += inverse[p, q] * right[q];
-        double error = 0;
-        for (int i = 0; i < n; i++)
-        {
-            double r = y[i];
-            for (int p = 0; p < k; p++) r -= b[p] * columns[p][i];
-            error += r * r;
-        }
-        return (error, b);
-    }
 }

@@ -27,18 +27,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     /// <summary>Finds and traces the stitched lines of the grid.</summary>
     public BlockTraces Trace(Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, Action<string, byte[]>? picture = null, CancellationToken cancel = default)
     {
-        stage?.Invoke("evidence");
-        FamilyEvidence[] evidence = Evidence(photo, plane, grid);
-        if (picture is not null)
-            for (int f = 0; f < evidence.Length; f++) picture($"3-evidence-{IntendedGrid.FamilyLetter(f)}.png", Diagnostics.StagePictures.Evidence(evidence[f], _settings.Evidence.Cap));
-        cancel.ThrowIfCancellationRequested();
-        stage?.Invoke("lines");
-        Candidate any = Seek("any colour", null, evidence, grid);
-        List<Candidate> candidates = [any, .. OtherColours(any, evidence, grid)];
-        cancel.ThrowIfCancellationRequested();
-        stage?.Invoke("thread colour");
-        var work = new StripWorkshop(photo, plane, grid, evidence, _settings);
-        foreach (Candidate c in candidates) c.Score = work.Judge(c);
+        (List<Candidate> candidates, StripWorkshop work, FamilyEvidence[] evidence) = Hypotheses(photo, plane, grid, stage, picture, cancel);
         candidates.Sort((a, b) => b.Score!.Score.CompareTo(a.Score!.Score));
         cancel.ThrowIfCancellationRequested();
         stage?.Invoke("traces");
@@ -58,6 +47,27 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         };
     }
 
+    /// <summary>Every kind of line that might be the thread, each with its lines found and its score.</summary>
+    internal (List<Candidate> Candidates, StripWorkshop Work, FamilyEvidence[] Evidence) Hypotheses(
+        Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, Action<string, byte[]>? picture = null, CancellationToken cancel = default)
+    {
+        stage?.Invoke("evidence");
+        FamilyEvidence[] evidence = Evidence(photo, plane, grid);
+        if (picture is not null)
+            for (int f = 0; f < evidence.Length; f++) picture($"3-evidence-{IntendedGrid.FamilyLetter(f)}.png", Diagnostics.StagePictures.Evidence(evidence[f], _settings.Evidence.Cap));
+        cancel.ThrowIfCancellationRequested();
+        stage?.Invoke("lines");
+        ScoreColumns[] columns = new ScoreColumns[evidence.Length];
+        Parallel.For(0, columns.Length, f => columns[f] = ScoreColumns.Of(evidence[f], _settings.Evidence.EdgeInsetMm));
+        Candidate any = Seek("any colour", null, columns, grid);
+        List<Candidate> candidates = [any, .. OtherColours(any, columns, grid)];
+        cancel.ThrowIfCancellationRequested();
+        stage?.Invoke("thread colour");
+        var work = new StripWorkshop(photo, plane, grid, evidence, _settings);
+        foreach (Candidate c in candidates) c.Score = work.Judge(c);
+        return (candidates, work, evidence);
+    }
+
     /// <summary>Another kind of line that might as well be the thread: nearly as good a score, another hue, no less dashed, and no clear dashes to decide by.</summary>
     private static Candidate? LookAlike(List<Candidate> candidates)
     {
@@ -73,20 +83,18 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     {
         using var reduced = new ReducedPhoto(photo, plane);
         EvidenceSettings s = _settings.Evidence with { PixelsPerMm = Math.Min(_settings.Evidence.PixelsPerMm, Math.Max(3, Math.Floor(plane.PixelsPerMm))) };
-        var evidence = new FamilyEvidence[grid.Families.Count];
-        Parallel.For(0, evidence.Length, new ParallelOptions { MaxDegreeOfParallelism = 2 }, f => evidence[f] = FamilyEvidence.Of(reduced, plane, grid.Families[f], s));
-        return evidence;
+        return FamilyEvidence.OfAll(reduced, plane, grid.Families, s);
     }
 
-    private Candidate Seek(string name, ThreadColour? direction, FamilyEvidence[] evidence, IntendedGrid grid)
+    private Candidate Seek(string name, ThreadColour? direction, ScoreColumns[] columns, IntendedGrid grid)
     {
-        var hough = new List<HoughLine>[evidence.Length];
+        var hough = new List<HoughLine>[columns.Length];
         var assigned = new HoughLine?[grid.Lines.Count];
-        Parallel.For(0, evidence.Length, f =>
+        Parallel.For(0, columns.Length, f =>
         {
             ScoreMap map = direction is not null
-                ? ScoreMap.OfColour(evidence[f], _settings.Evidence, direction.Discriminant(evidence[f].Noise))
-                : ScoreMap.AnyColour(evidence[f], _settings.Evidence);
+                ? ScoreMap.OfColour(columns[f], _settings.Evidence, direction.Discriminant(columns[f].Evidence.Noise))
+                : ScoreMap.AnyColour(columns[f], _settings.Evidence);
             hough[f] = HoughLines.Find(map, _settings.LeastStrength);
             int[] own = [.. Enumerable.Range(0, grid.Lines.Count).Where(i => grid.Lines[i].Family == f)];
             HoughLine?[] pairs = LineAssignment.Assign([.. own.Select(i => grid.Lines[i])], grid.Families[f], hough[f]);
@@ -96,41 +104,38 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     }
 
     /// <summary>The kinds of ridge colour that the block shows along its lines, each sought again on its own.</summary>
-    private IEnumerable<Candidate> OtherColours(Candidate any, FamilyEvidence[] evidence, IntendedGrid grid)
+    private IEnumerable<Candidate> OtherColours(Candidate any, ScoreColumns[] columns, IntendedGrid grid)
     {
-        ColourCovariance noise = ColourCovariance.Mean(evidence.Select(e => e.Noise));
+        ColourCovariance noise = ColourCovariance.Mean(columns.Select(c => c.Evidence.Noise));
         var ridges = new List<Colour3>();
         for (int i = 0; i < grid.Lines.Count; i++)
         {
             if (any.Assigned[i] is not { } line) continue;
-            CollectRidges(evidence[grid.Lines[i].Family], grid.Lines[i], line, noise, ridges);
+            CollectRidges(columns[grid.Lines[i].Family].Evidence, grid.Lines[i], line, noise, ridges);
         }
         int number = 0;
         List<Colour3> kinds = ColourClasses.Find(ridges, noise);
         foreach (Colour3 direction in kinds)
         {
-            yield return Seek($"colour {++number}", new ThreadColour(direction, []), evidence, grid);
+            yield return Seek($"colour {++number}", new ThreadColour(direction, []), columns, grid);
             // The same with the other kinds as nuisance; a kind of nearly opposite or equal hue cannot be told apart by colour and is not held against it.
             Colour3[] others = [.. kinds.Where(k => k != direction && Math.Abs(k.Dot(noise.Solve(direction))) < 0.9)];
-            if (others.Length > 0) yield return Seek($"colour {number} apart from the others", new ThreadColour(direction, others), evidence, grid);
+            if (others.Length > 0) yield return Seek($"colour {number} apart from the others", new ThreadColour(direction, others), columns, grid);
         }
     }
 
     private static void CollectRidges(FamilyEvidence e, GridLine line, HoughLine hough, ColourCovariance noise, List<Colour3> ridges)
     {
-        double start = e.Family.Along(line.From);
-        double half = Math.Min(2.2, 0.42 * e.Family.SpacingMm);
+        double start = e.Family.Along(line.From), half = Math.Min(2.2, 0.42 * e.Family.SpacingMm);
+        StrengthMeasure any = StrengthMeasure.AnyColour(noise);
+        var strength = new float[2 * (int)Math.Ceiling(half * e.PixelsPerMm) + 1];
         for (double s = 1; s < line.LengthMm; s += 1)
         {
-            double last = 0, here = 0;
-            Colour3 value = default;
-            for (double u = -half; u <= half; u += 0.2)
-            {
-                Colour3 next = e.AtMm(start + s, hough.AcrossAt(start + s) + u);
-                double strength = Math.Sqrt(noise.SquaredDistance(next));
-                if (here > 2.5 && here >= last && here > strength) ridges.Add(value);
-                (last, here, value) = (here, strength, next);
-            }
+            int first = (int)Math.Round((hough.AcrossAt(start + s) - half - e.AcrossStartMm) * e.PixelsPerMm);
+            e.Column(start + s, first, strength, any);
+            for (int k = 1; k + 1 < strength.Length; k++)
+                if (strength[k] > 2.5f && strength[k] >= strength[k - 1] && strength[k] > strength[k + 1])
+                    ridges.Add(e.AtMm(start + s, e.AcrossStartMm + (first + k) / e.PixelsPerMm));
         }
     }
 }

@@ -82,23 +82,17 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             GridLine line = grid.Lines[i];
             LineFamily family = grid.Families[line.Family];
             FamilyEvidence e = evidence[line.Family];
-            Func<Colour3, double> strength = Strength(candidate, line.Family, usual);
+            (StrengthMeasure measure, double less) = Strength(candidate, line.Family, usual);
             double start = family.Along(line.From), mid = start + line.LengthMm / 2, across = family.AcrossOfLine(line.Index);
             double[] offsets = [.. grid.Lines.Select((l, k) => (l, h: candidate.Assigned[k])).Where(x => x.l.Family == line.Family && x.h is not null)
                 .Select(x => x.h!.AcrossAt(family.Along(x.l.From) + x.l.LengthMm / 2) - family.AcrossOfLine(x.l.Index))];
             double centre = across + UpperMedian.Of(offsets), reach = Math.Min(3, 0.3 * family.SpacingMm);
-            (double Mean, double Across, double Slope) best = (leastMean, 0, 0);
-            for (double u = centre - reach; u <= centre + reach; u += 0.15)
-                for (double slope = -0.06; slope <= 0.061; slope += 0.02)
-                {
-                    double mean = MeanStrength(e, strength, start, line.LengthMm, mid, u, slope, insetMm);
-                    if (mean > best.Mean) best = (mean, u, slope);
-                }
+            (double Mean, double Across, double Slope) best = StraightPiece.Best(e, measure, less, start, line.LengthMm, centre, reach, insetMm);
             if (best.Mean <= leastMean && usual > 5)
             {
                 // A well-seen thread may wobble too much for any straight piece: follow it, and see whether it is there nearly all the way.
                 var prior = new HoughLine(centre, mid, 0, settings.LeastStrength, line.LengthMm);
-                CoarsePath path = PathFinder.Follow(e, line, prior, family.SpacingMm, strength);
+                CoarsePath path = PathFinder.Follow(e, line, prior, family.SpacingMm, measure, less);
                 if (path.Coverage > 0.7) best = (path.Reward.Average(), centre, 0);
             }
             if (best.Mean <= leastMean) continue;
@@ -109,20 +103,6 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         }
     }
 
-    private static double MeanStrength(FamilyEvidence e, Func<Colour3, double> strength, double start, double length, double mid, double across, double slope, double insetMm)
-    {
-        double sum = 0;
-        int count = 0;
-        for (double s = start; s <= start + length; s += 0.5)
-        {
-            double u = across + slope * (s - mid);
-            if (!e.Inside(s, u, insetMm)) continue;
-            sum += Math.Clamp(strength(e.AtMm(s, u)), -0.3, 1.0);
-            count++;
-        }
-        return count < 5 ? 0 : sum / count;
-    }
-
     private CoarsePath?[] Paths(Candidate candidate)
     {
         double usual = UsualStrength(candidate);
@@ -131,20 +111,19 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         {
             if (candidate.Assigned[i] is not { } hough) return;
             GridLine line = grid.Lines[i];
-            paths[i] = PathFinder.Follow(evidence[line.Family], line, hough, grid.Families[line.Family].SpacingMm, Strength(candidate, line.Family, usual));
+            (StrengthMeasure measure, double less) = Strength(candidate, line.Family, usual);
+            paths[i] = PathFinder.Follow(evidence[line.Family], line, hough, grid.Families[line.Family].SpacingMm, measure, less);
         });
         return paths;
     }
 
-    private Func<Colour3, double> Strength(Candidate candidate, int family, double usual)
+    /// <summary>How a place's strength is measured, in units of a usual thread, and what is taken off it so that plain ground earns nothing.</summary>
+    private (StrengthMeasure Measure, double Less) Strength(Candidate candidate, int family, double usual) => (Measure(candidate, family).Over(usual), candidate.Direction is null ? 0.4 : 0.25);
+
+    private StrengthMeasure Measure(Candidate candidate, int family)
     {
         ColourCovariance noise = evidence[family].Noise;
-        if (candidate.Direction is { } d)
-        {
-            Colour3 q = d.Discriminant(noise);
-            return v => (q.Dot(v) / usual) - 0.25;
-        }
-        return v => (Math.Sqrt(noise.SquaredDistance(v)) / usual) - 0.4;
+        return candidate.Direction is { } d ? StrengthMeasure.Along(d.Discriminant(noise)) : StrengthMeasure.AnyColour(noise);
     }
 
     /// <summary>Evidence of a usual thread: the median, over the straight lines found, of the better half of the evidence near each.</summary>
@@ -155,18 +134,14 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         {
             if (candidate.Assigned[i] is not { } hough) continue;
             FamilyEvidence e = evidence[grid.Lines[i].Family];
-            Colour3 q = candidate.Direction is { } d ? d.Discriminant(e.Noise) : default;
+            StrengthMeasure measure = Measure(candidate, grid.Lines[i].Family);
             double start = e.Family.Along(grid.Lines[i].From);
-            var tops = new List<double>();
+            var tops = new List<float>();
+            var near = new float[(int)Math.Round(1.2 * e.PixelsPerMm) + 1];
             for (double s = 2; s < grid.Lines[i].LengthMm - 2; s += 2)
             {
-                double top = 0;
-                for (double u = -0.6; u <= 0.6; u += 0.2)
-                {
-                    Colour3 v = e.AtMm(start + s, hough.AcrossAt(start + s) + u);
-                    top = Math.Max(top, candidate.Direction is null ? Math.Sqrt(e.Noise.SquaredDistance(v)) : q.Dot(v));
-                }
-                tops.Add(top);
+                e.Column(start + s, (int)Math.Round((hough.AcrossAt(start + s) - 0.6 - e.AcrossStartMm) * e.PixelsPerMm), near, measure);
+                tops.Add(Math.Max(0, near.Max()));
             }
             if (tops.Count < 3) continue;
             tops.Sort();

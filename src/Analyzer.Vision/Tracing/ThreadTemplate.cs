@@ -43,35 +43,47 @@ internal sealed record ThreadTemplate(double CentreMm, double WidthMm, double Bl
         return Math.Sign(x) * y;
     }
 
-    /// <summary>Learns the template from a mean profile sampled at the strip's steps.</summary>
-    public static ThreadTemplate Learn(double[] profile, double stepMm)
+    /// <summary>Half width of the profile the template is learned from, mm.</summary>
+    private const double LearnedMm = 1.6;
+
+    /// <summary>The templates tried first, each with its fit worked out once for all blocks: they depend on the strip's steps only.</summary>
+    private static readonly Lazy<PreparedFit[]> Starts = new(() =>
     {
-        int middle = profile.Length / 2, half = Math.Min(middle, (int)Math.Round(1.6 / stepMm));
-        double[] u = [.. Enumerable.Range(-half, 2 * half + 1).Select(i => i * stepMm)];
-        double[] y = [.. Enumerable.Range(middle - half, 2 * half + 1).Select(i => profile[i])];
-        (double Error, double Centre, double Width, double Blur, double[] Coefficients) best = (double.PositiveInfinity, 0, 0.3, 0.1, [1, 0, 0, 0, 0]);
+        var starts = new List<PreparedFit>();
         for (double blur = 0.06; blur <= 0.32; blur *= 1.6)
             for (double width = 0.12; width <= 0.65; width += 0.13)
                 for (double centre = -0.3; centre <= 0.3001; centre += 0.1)
-                    Try(centre, width, blur);
+                    starts.Add(PreparedFit.Of(centre, width, blur, (int)Math.Round(LearnedMm / ThreadStrip.AcrossStepMm), ThreadStrip.AcrossStepMm));
+        return [.. starts];
+    });
+
+    /// <summary>Learns the template from a mean profile sampled at the strip's steps.</summary>
+    public static ThreadTemplate Learn(double[] profile)
+    {
+        double stepMm = ThreadStrip.AcrossStepMm;
+        int middle = profile.Length / 2, half = (int)Math.Round(LearnedMm / stepMm);
+        if (half > middle) throw new ArgumentException("The profile is too narrow to learn the thread from.", nameof(profile));
+        double[] y = profile.AsSpan(middle - half, 2 * half + 1).ToArray();
+        (double Error, double Centre, double Width, double Blur, double Height, double Shadow) best = (double.PositiveInfinity, 0, 0.3, 0.1, 1, 0);
+        foreach (PreparedFit start in Starts.Value) Try(start);
         for (double step = 0.06; step > 0.001; step /= 1.6)
         {
-            (_, double c, double w, double b, _) = best;
-            Try(c - step, w, b);
-            Try(c + step, w, b);
-            Try(c, Math.Max(0.08, w - step), b);
-            Try(c, w + step, b);
-            Try(c, w, Math.Max(0.05, b - step));
-            Try(c, w, b + step);
+            (_, double c, double w, double b, _, _) = best;
+            Try(PreparedFit.Of(c - step, w, b, half, stepMm));
+            Try(PreparedFit.Of(c + step, w, b, half, stepMm));
+            Try(PreparedFit.Of(c, Math.Max(0.08, w - step), b, half, stepMm));
+            Try(PreparedFit.Of(c, w + step, b, half, stepMm));
+            Try(PreparedFit.Of(c, w, Math.Max(0.05, b - step), half, stepMm));
+            Try(PreparedFit.Of(c, w, b + step, half, stepMm));
         }
-        double height = Math.Max(1e-9, Math.Abs(best.Coefficients[0]));
-        double misfit = Math.Sqrt(best.Error / u.Length) / height, shadow = Math.Abs(best.Coefficients[3]) / height;
+        double height = Math.Max(1e-9, Math.Abs(best.Height));
+        double misfit = Math.Sqrt(best.Error / y.Length) / height, shadow = Math.Abs(best.Shadow) / height;
         return new ThreadTemplate(best.Centre, best.Width, best.Blur, 0.006 + 0.05 * Math.Min(1, misfit) + 0.15 * Math.Min(1, shadow), misfit, shadow);
 
-        void Try(double centre, double width, double blur)
+        void Try(PreparedFit fit)
         {
-            (double error, double[] coefficients) = SmallFit.Residual(u, y, x => [Bar(x - centre, width, blur), .. Ground(x - centre)]);
-            if (coefficients[0] > 0 && error < best.Error) best = (error, centre, width, blur, coefficients);
+            (double error, double barHeight, double shadowHeight) = fit.To(y);
+            if (barHeight > 0 && error < best.Error) best = (error, fit.CentreMm, fit.WidthMm, fit.BlurMm, barHeight, shadowHeight);
         }
     }
 }

@@ -37,7 +37,7 @@ internal static class ThreadTracer
             }
         }
         for (int j = 0; j < across; j++) profile[j] /= Math.Max(1, seen[j]);
-        return ThreadTemplate.Learn(profile, ThreadStrip.AcrossStepMm);
+        return ThreadTemplate.Learn(profile);
     }
 
     /// <summary>Traces every strip of one family: template from the coarse paths, fit, template again from the fitted centres, fit again.</summary>
@@ -45,9 +45,10 @@ internal static class ThreadTracer
     {
         if (strips.Count == 0) return [];
         ThreadTemplate template = LearnTemplate(strips, null);
+        var rows = new TemplateRows(template);
         double[][] centres = [.. strips.Select(s => Enumerable.Repeat(template.CentreMm, s.Strip.Along).ToArray())];
         TracingSettings first = settings with { AlongScaleMm = settings.FaintAlongScaleMm };
-        Parallel.For(0, strips.Count, k => Settle(strips[k], template, centres[k], first, settings.Rounds));
+        Parallel.For(0, strips.Count, k => Settle(strips[k], rows, centres[k], first, settings.Rounds));
         ThreadTemplate second = LearnTemplate(strips, centres);
         // The second template is learned about the fitted centres: what it finds off centre is where the thread lies beside them.
         Parallel.For(0, strips.Count, k =>
@@ -55,21 +56,22 @@ internal static class ThreadTracer
             for (int i = 0; i < centres[k].Length; i++) centres[k][i] += second.CentreMm;
         });
         var result = new TracedLine[strips.Count];
-        Parallel.For(0, strips.Count, k => result[k] = Finish(strips[k], second, centres[k], grid, pixelsPerMm, settings));
+        var secondRows = new TemplateRows(second);
+        Parallel.For(0, strips.Count, k => result[k] = Finish(strips[k], second, secondRows, centres[k], grid, pixelsPerMm, settings));
         return result;
     }
 
     /// <summary>Moves the centre line onto the thread in place; returns how far the last round still moved it.</summary>
-    private static double[] Settle(ProjectedStrip strip, ThreadTemplate template, double[] centre, TracingSettings settings, int rounds)
+    private static double[] Settle(ProjectedStrip strip, TemplateRows rows, double[] centre, TracingSettings settings, int rounds)
     {
         int n = centre.Length;
-        var fit = new ThreadFit(strip.Projected, strip.Strip, template, strip.Others, settings.CrossingHalfWidthMm);
+        var fit = new ThreadFit(strip.Projected, strip.Strip, rows, strip.Others, settings.CrossingHalfWidthMm);
         double[] height = new double[n], shift = new double[n], weight = new double[n], meanHeight = new double[n], meanShift = new double[n], support = new double[n];
         var filter = new AlongFilter(settings.AlongScaleMm);
         var last = new double[n];
         for (int round = 0; round < rounds; round++)
         {
-            fit.At(centre, height, shift, weight);
+            fit.At(centre, 0, height, shift, weight);
             filter.Apply(height, weight, meanHeight, support);
             filter.Apply(shift, weight, meanShift, support);
             double usual = Median(meanHeight, support);
@@ -84,14 +86,14 @@ internal static class ThreadTracer
         return last;
     }
 
-    private static TracedLine Finish(ProjectedStrip strip, ThreadTemplate template, double[] centre, IntendedGrid grid, double pixelsPerMm, TracingSettings settings)
+    private static TracedLine Finish(ProjectedStrip strip, ThreadTemplate template, TemplateRows rows, double[] centre, IntendedGrid grid, double pixelsPerMm, TracingSettings settings)
     {
-        settings = settings with { AlongScaleMm = ScaleFor(strip, template, centre, settings) };
-        double[] last = Settle(strip, template, centre, settings, settings.Rounds);
+        settings = settings with { AlongScaleMm = ScaleFor(strip, rows, centre, settings) };
+        double[] last = Settle(strip, rows, centre, settings, settings.Rounds);
         int n = centre.Length;
-        var fit = new ThreadFit(strip.Projected, strip.Strip, template, strip.Others, settings.CrossingHalfWidthMm);
+        var fit = new ThreadFit(strip.Projected, strip.Strip, rows, strip.Others, settings.CrossingHalfWidthMm);
         double[] height = new double[n], shift = new double[n], weight = new double[n], meanHeight = new double[n], support = new double[n];
-        fit.At(centre, height, shift, weight);
+        fit.At(centre, 0, height, shift, weight);
         new AlongFilter(settings.AlongScaleMm).Apply(height, weight, meanHeight, support);
         double usual = Median(meanHeight, support);
         GroundNoise ground = GroundNoise.Measure(fit, centre, settings);
@@ -167,12 +169,12 @@ internal static class ThreadTracer
     }
 
     /// <summary>Finer averaging for a thread that stands out, so that sharp wobble is not smoothed away; coarser for a faint one.</summary>
-    private static double ScaleFor(ProjectedStrip strip, ThreadTemplate template, double[] centre, TracingSettings settings)
+    private static double ScaleFor(ProjectedStrip strip, TemplateRows rows, double[] centre, TracingSettings settings)
     {
         int n = centre.Length;
-        var fit = new ThreadFit(strip.Projected, strip.Strip, template, strip.Others, settings.CrossingHalfWidthMm);
+        var fit = new ThreadFit(strip.Projected, strip.Strip, rows, strip.Others, settings.CrossingHalfWidthMm);
         double[] height = new double[n], shift = new double[n], weight = new double[n];
-        fit.At(centre, height, shift, weight);
+        fit.At(centre, 0, height, shift, weight);
         double contrast = Median(height, weight) / GroundNoise.Measure(fit, centre, settings).HeightSigma;
         double share = double.IsFinite(contrast) ? Math.Clamp(contrast / settings.ClearContrast, 0, 1) : 0;
         return settings.FaintAlongScaleMm + share * (settings.AlongScaleMm - settings.FaintAlongScaleMm);

@@ -17,7 +17,7 @@ public sealed class ThreadTemplateTests
     [InlineData(-0.12)]
     public void Template_OfBlurredBar_FindsItsCentre(double centre)
     {
-        ThreadTemplate t = ThreadTemplate.Learn(Profile(u => 20 * ThreadTemplate.Bar(u - centre, 0.3, 0.12) + 3 + u), StepMm);
+        ThreadTemplate t = ThreadTemplate.Learn(Profile(u => 20 * ThreadTemplate.Bar(u - centre, 0.3, 0.12) + 3 + u));
         Assert.InRange(t.CentreMm, centre - CentreToleranceMm, centre + CentreToleranceMm);
     }
 
@@ -31,7 +31,7 @@ public sealed class ThreadTemplateTests
     {
         const double w = 0.15, sigma = 0.15, a = 0.5;
         double stegerBias = -sigma * sigma / (2 * w) * Math.Log(1 - a);
-        ThreadTemplate t = ThreadTemplate.Learn(Profile(u => 10 * ThreadTemplate.Bar(u, 2 * w, 0.1) + 5 * a * (1 + ThreadTemplate.Erf(u / (0.35 * Math.Sqrt(2))))), StepMm);
+        ThreadTemplate t = ThreadTemplate.Learn(Profile(u => 10 * ThreadTemplate.Bar(u, 2 * w, 0.1) + 5 * a * (1 + ThreadTemplate.Erf(u / (0.35 * Math.Sqrt(2))))));
         Assert.True(Math.Abs(t.CentreMm) < stegerBias / 2, $"centre {t.CentreMm} mm, second-derivative bias {stegerBias} mm");
     }
 

@@ -1,0 +1,77 @@
+using System.Collections.Concurrent;
+
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>What turns a profile into height and shift: one row of weights each.</summary>
+/// <param name="Weight">1 where the whole profile is seen, less where the shift is less well known because a part is hidden.</param>
+internal sealed record FitRows(float[] Height, float[] Shift, double Weight)
+{
+    public (double Height, double Shift) Apply(ReadOnlySpan<float> profile)
+    {
+        float h = 0, s = 0;
+        for (int j = 0; j < profile.Length; j++)
+        {
+            h += Height[j] * profile[j];
+            s += Shift[j] * profile[j];
+        }
+        return (h, s);
+    }
+}
+
+/// <summary>The least-squares fit of one template to a profile, solved once for every pattern of hidden places that comes up.</summary>
+internal sealed class TemplateRows
+{
+    /// <summary>Places on either side of the middle.</summary>
+    public const int Half = (int)(ThreadTemplate.WindowMm / ThreadStrip.AcrossStepMm + 0.5);
+
+    public const int Length = 2 * Half + 1;
+
+    /// <summary>Places about the middle of which more than half must be seen.</summary>
+    private const int Core = 4;
+
+    private readonly double[][] _columns = new double[6][];
+    private readonly double _nominal;
+    private readonly ConcurrentDictionary<ulong, FitRows?> _partial = new();
+
+    public TemplateRows(ThreadTemplate template)
+    {
+        for (int k = 0; k < 6; k++) _columns[k] = new double[Length];
+        for (int i = 0; i < Length; i++)
+        {
+            double u = (i - Half) * ThreadStrip.AcrossStepMm;
+            double[] ground = ThreadTemplate.Ground(u);
+            _columns[0][i] = template.At(u);
+            _columns[1][i] = -template.SlopeAt(u);
+            for (int k = 0; k < 4; k++) _columns[2 + k][i] = ground[k];
+        }
+        var all = new double[Length];
+        Array.Fill(all, 1);
+        double[,] inverse = SmallFit.InverseNormal(_columns, all) ?? throw new InvalidOperationException("The template's columns are not independent.");
+        _nominal = inverse[1, 1];
+        Whole = Rows(inverse, all, 1);
+    }
+
+    public FitRows Whole { get; }
+
+    /// <summary>The fit without the hidden places (a bit each), or null where too little is left.</summary>
+    public FitRows? Without(ulong hidden) => hidden == 0 ? Whole : _partial.GetOrAdd(hidden, Partial);
+
+    private FitRows? Partial(ulong hidden)
+    {
+        var seen = new double[Length];
+        int core = 0;
+        for (int j = 0; j < Length; j++)
+        {
+            seen[j] = (hidden >> j & 1) == 0 ? 1 : 0;
+            if (Math.Abs(j - Half) <= Core && seen[j] > 0) core++;
+        }
+        if (core < (2 * Core + 1) * 0.55 || SmallFit.InverseNormal(_columns, seen) is not { } inverse || inverse[1, 1] > 6 * _nominal) return null;
+        return Rows(inverse, seen, _nominal / inverse[1, 1]);
+    }
+
+    private FitRows Rows(double[,] inverse, double[] seen, double weight)
+    {
+        float[] Row(int row) => [.. Enumerable.Range(0, Length).Select(j => (float)(seen[j] * Enumerable.Range(0, 6).Sum(k => inverse[row, k] * _columns[k][j])))];
+        return new FitRows(Row(0), Row(1), weight);
+    }
+}
