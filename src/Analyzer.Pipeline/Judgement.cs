@@ -37,19 +37,19 @@ internal static class Judgement
         var reasons = new List<Reason>();
         int found = report.Lines.Count(l => l.Status is "measured" or "partial");
         ClassScore? thread = traces.Thread;
-        bool dashless = thread is null || thread.DashCorrelation < 0.1;
-        if (dashless && traces.LookAlikeMm > 0.35)
+        bool dashless = thread is null || (thread.DashCorrelation < 0.1 && !thread.StitchesShow);
+        if (thread is not { DashCorrelation: >= 0.1 } && traces.LookAlikeMm > 0.35)
         {
             return Refused(report, new Reason("marks-or-thread", "Two sets of lines lie side by side, and the photo does not show which is the thread and which is a drawn mark or a shadow.",
                 "Rub or wash out the marks as their maker says, or take the photo nearer and with the light from the other side."));
         }
-        if (dashless && thread is { MisfitShare: > 0.1 })
+        if (dashless && thread is ({ MisfitShare: > 0.1 } or { WidthMm: > 0.58 }))
         {
             return Refused(report, new Reason("marks-only", "The lines that show are broad and have no stitches in them: they look like drawn marks.",
                 "If the block is stitched, take the photo nearer, in focus, with light from the side."));
         }
-        bool faint = thread is null || thread.Contrast < (dashless ? 2.2 : thread.DashCorrelation < 0.25 ? 1.6 : 0.8);
-        bool shadowed = thread is { ShadowShare: > 0.35, DashCorrelation: < 0.25 };
+        bool faint = thread is null || thread.Contrast < (dashless ? 2.2 : !thread.StitchesShow ? 1.6 : 0.8);
+        bool shadowed = thread is { ShadowShare: > 0.35, StitchesShow: false };
         if (shadowed)
         {
             return Refused(report, new Reason("shadow-or-thread", "What shows along the lines is mostly the shadow of the furrow or a mark beside the thread, so the thread's own place would be a guess.",

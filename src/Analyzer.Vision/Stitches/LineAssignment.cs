@@ -11,7 +11,7 @@ internal static class LineAssignment
 {
     public const double FarthestShare = 0.48;
 
-    private const double StrengthWorth = 3, DistancePrice = 1.2;
+    private const double StrengthWorth = 3, DistancePrice = 2.2;
 
     /// <summary>For each intended line of the family (in the order given) the seen line, or null.</summary>
     public static HoughLine?[] Assign(IReadOnlyList<GridLine> intended, LineFamily family, IReadOnlyList<HoughLine> seen)

@@ -47,5 +47,21 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// <summary>One-sided shadow over the thread's height.</summary>
     public double ShadowShare { get; init; }
 
+    /// <summary>Width of the thread in its profile, mm.</summary>
+    public double WidthMm { get; init; }
+
+    /// <summary>How much more changes along the line than along the ground beside it, where that is greatest; how far from the line that is, and how wide, mm.</summary>
+    public double TextureHeight { get; init; }
+
+    public double TextureAtMm { get; init; }
+
+    public double TextureWidthMm { get; init; }
+
+    /// <summary>A narrow band along the line changes more than the ground: single stitches, or a patchy mark no wider than thread.</summary>
+    internal bool HasNarrowTexture => TextureHeight > 0.25 && TextureWidthMm is > 0 and <= 0.75;
+
+    /// <summary>Whether single stitches show in this kind of line: by their even length, or by what changes along the line's very middle.</summary>
+    public bool StitchesShow => DashCorrelation >= 0.25 || (HasNarrowTexture && TextureHeight > 0.4 && Math.Abs(TextureAtMm) < 0.15);
+
     internal Colour3? Direction { get; init; }
 }

@@ -20,23 +20,41 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         double share = found / (double)grid.Lines.Count;
         if (found == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, 0, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
         CoarsePath?[] paths = Paths(candidate);
-        TracedLine[] probes = [.. TraceChosen(candidate, paths, Probes(candidate)).OfType<TracedLine>()];
+        TracedLine[] probes = [.. TraceChosen(candidate, paths, Probes(candidate), settings.Tracing with { WithTexture = true }).OfType<TracedLine>()];
         if (probes.Length == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, share, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
         double contrast = UpperMedian.Of(probes.Select(p => double.IsFinite(p.Contrast) ? p.Contrast : 0));
         double dash = DashReading.CommonPeak([.. probes.Where(p => p.DashRho.Length > 0 && p.Line.LengthMm > 25).Select(p => p.DashRho)]), ratio = UpperMedian.Of(probes.Select(p => p.DashRatio)), coverage = UpperMedian.Of(probes.Select(p => p.Coverage));
         double wobble = UpperMedian.Of(probes.Select(p => p.DeviationMm.Length < 5 ? 0 : Core.Deviation.Straightness.Of(p.AlongMm, p.DeviationMm).RmsMm));
         double width = UpperMedian.Of(probes.Select(p => p.WidthMm)), misfit = UpperMedian.Of(probes.Select(p => p.MisfitShare));
-        double score = 2 * share + coverage + Math.Log(Math.Max(0.1, ratio)) + 3 * Math.Sqrt(Math.Max(0, dash)) + 0.5 * Math.Log(Math.Max(0.1, contrast))
-            - 3 * Math.Max(0, width - 0.45) - 4 * Math.Max(0, misfit - 0.05);
-        if (candidate.Direction is null) score -= 0.3;
-        return new ClassScore(candidate.Name, score, share, contrast, dash, ratio, coverage, wobble) { MisfitShare = misfit, ShadowShare = UpperMedian.Of(probes.Select(p => p.ShadowShare)), Direction = candidate.Direction?.Direction };
+        (double texture, double textureAt, double textureWidth) = StitchTexture.Peak([.. probes.Select(p => p.Texture).OfType<double[]>()]);
+        var result = new ClassScore(candidate.Name, 0, share, contrast, dash, ratio, coverage, wobble)
+        {
+            TextureHeight = texture,
+            TextureAtMm = textureAt,
+            TextureWidthMm = textureWidth,
+            WidthMm = width,
+            MisfitShare = misfit,
+            ShadowShare = UpperMedian.Of(probes.Select(p => p.ShadowShare)),
+            Direction = candidate.Direction?.Direction,
+        };
+        return result with { Score = Likeness(result) };
+    }
+
+    /// <summary>One number for how much a kind of line behaves like stitching; weights from comparing many invented photos with their truth.</summary>
+    private static double Likeness(ClassScore c)
+    {
+        double score = 2 * c.FoundShare + 3 * c.Coverage + Math.Log(Math.Max(0.1, c.DashRatio)) + 3 * Math.Sqrt(Math.Max(0, c.DashCorrelation - 0.06))
+            + 0.5 * Math.Log(Math.Max(0.1, c.Contrast)) - 3 * Math.Max(0, c.WidthMm - 0.45) - 4 * Math.Max(0, c.MisfitShare - 0.05);
+        // Stitches in the line's middle speak for it, beside it against it: then the thread lies there.
+        if (c.HasNarrowTexture) score += Math.Min(1, c.TextureHeight / 0.6) * (1 - 2 * Math.Clamp((Math.Abs(c.TextureAtMm) - 0.15) / 0.2, 0, 1));
+        return c.Direction is null ? score - 0.3 : score;
     }
 
     /// <summary>Traces every assigned line.</summary>
     public TracedLine?[] TraceAll(Candidate candidate)
     {
         CoarsePath?[] paths = Paths(candidate);
-        return TraceChosen(candidate, paths, [.. Enumerable.Range(0, grid.Lines.Count).Where(i => paths[i] is not null)]);
+        return TraceChosen(candidate, paths, [.. Enumerable.Range(0, grid.Lines.Count).Where(i => paths[i] is not null)], settings.Tracing);
     }
 
     /// <summary>Adds to each line's common uncertainty half its distance from the look-alike beside it; gives the median distance too.</summary>
@@ -150,7 +168,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         return Math.Max(1.5, values.Count == 0 ? 1.5 : UpperMedian.Of(values));
     }
 
-    private TracedLine?[] TraceChosen(Candidate candidate, CoarsePath?[] paths, IReadOnlyList<int> chosen)
+    private TracedLine?[] TraceChosen(Candidate candidate, CoarsePath?[] paths, IReadOnlyList<int> chosen, TracingSettings tracing)
     {
         CoarsePath[] all = [.. paths.OfType<CoarsePath>().Where(p => p.Coverage > 0.3)];
         var strips = new ProjectedStrip?[grid.Lines.Count];
@@ -158,7 +176,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         {
             CoarsePath path = paths[i]!;
             LineFamily family = grid.Families[path.Line.Family];
-            ThreadStrip strip = ThreadStrip.Cut(photo.Bgr, plane, family, path, HalfWidthMm(settings.Tracing));
+            ThreadStrip strip = ThreadStrip.Cut(photo.Bgr, plane, family, path, HalfWidthMm(tracing));
             strips[i] = new ProjectedStrip(strip, Projection(candidate, path, strip), OtherLine.Of(path, grid, all));
         });
         var result = new TracedLine?[grid.Lines.Count];
@@ -166,7 +184,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         {
             int[] own = [.. chosen.Where(i => grid.Lines[i].Family == f)];
             if (own.Length == 0) continue;
-            IReadOnlyList<TracedLine> traced = ThreadTracer.Trace([.. own.Select(i => strips[i]!)], grid, plane.PixelsPerMm, settings.Tracing);
+            IReadOnlyList<TracedLine> traced = ThreadTracer.Trace([.. own.Select(i => strips[i]!)], grid, plane.PixelsPerMm, tracing);
             for (int k = 0; k < own.Length; k++) result[own[k]] = traced[k];
         }
         return result;

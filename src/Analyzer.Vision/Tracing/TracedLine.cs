@@ -44,6 +44,9 @@ public sealed record TracedLine
 
     internal double[] DashRho { get; init; } = [];
 
+    /// <summary>Change along the line against distance from it (<see cref="StitchTexture"/>), or null where it was not asked for.</summary>
+    internal double[]? Texture { get; init; }
+
     /// <summary>Width of the family's thread in its profile, mm.</summary>
     public double WidthMm { get; init; }
 

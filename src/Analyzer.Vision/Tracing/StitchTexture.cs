@@ -1,0 +1,86 @@
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>
+/// How much the cloth changes from place to place along a line, told by the distance from it: stitches come and go, a drawn line or a shadow does not.
+/// The change is greatest where the thread lies, whatever its colour, even where the stitches are too uneven in length for a period to show.
+/// </summary>
+internal static class StitchTexture
+{
+    /// <summary>Half width of the profile, in steps of the strip across.</summary>
+    public const int Half = 18;
+
+    public const int Length = 2 * Half + 1;
+
+    /// <summary>Steps along: a quarter of a millimetre.</summary>
+    private const int Stride = 2;
+
+    /// <summary>Averaged change at each distance from the line over that of the ground beside it (1 = no more than the ground); null where too little is seen.</summary>
+    public static double[]? Of(ThreadStrip strip, double[] centreMm, IReadOnlyList<OtherLine> others)
+    {
+        // Short mean: about the gap between two stitches. Long mean: a stitch or two. Ground: the strip's outer parts on both sides.
+        const int shortHalf = 0, longHalf = 5, groundFrom = 20, groundTo = 30;
+        int n = strip.Along / Stride;
+        int[] offsets = [.. Enumerable.Range(-groundTo, 2 * groundTo + 1).Where(j => Math.Abs(j) <= Half || Math.Abs(j) >= groundFrom)];
+        bool[] seen = Seen(strip, n, longHalf, others);
+        if (seen.Count(s => s) < 40) return null;
+        var change = new double[3, 2 * groundTo + 1];
+        var x = new float[n];
+        var sum = new double[n + 1];
+        foreach (int j in offsets)
+            for (int channel = 0; channel < 3; channel++)
+            {
+                strip.Series(centreMm, j, channel, Stride, x);
+                for (int i = 0; i < n; i++) sum[i + 1] = sum[i] + x[i];
+                double total = 0;
+                int count = 0;
+                for (int i = longHalf; i + longHalf < n; i++)
+                {
+                    if (!seen[i]) continue;
+                    double slow = (sum[i + longHalf + 1] - sum[i - longHalf]) / (2 * longHalf + 1), quick = (sum[i + shortHalf + 1] - sum[i - shortHalf]) / (2 * shortHalf + 1);
+                    total += Math.Abs(quick - slow);
+                    count++;
+                }
+                change[channel, j + groundTo] = total / Math.Max(1, count);
+            }
+        var profile = new double[Length];
+        for (int channel = 0; channel < 3; channel++)
+        {
+            double ground = UpperMedian.Of(offsets.Where(j => Math.Abs(j) >= groundFrom).Select(j => change[channel, j + groundTo]));
+            for (int k = 0; k < Length; k++) profile[k] += change[channel, k - Half + groundTo] / Math.Max(0.3, ground) / 3;
+        }
+        return profile;
+    }
+
+    private static bool[] Seen(ThreadStrip strip, int n, int margin, IReadOnlyList<OtherLine> others)
+    {
+        var seen = new bool[n];
+        for (int i = 0; i < n; i++)
+        {
+            double s = i * Stride * ThreadStrip.AlongStepMm;
+            seen[i] = s > 2 && s < strip.Line.LengthMm - 2 && !others.Any(o => Math.Abs(s - o.AtMm) * Math.Abs(o.AcrossPart) < 0.6 + margin * Stride * ThreadStrip.AlongStepMm * Math.Abs(o.AcrossPart) + 1.0 * Math.Abs(o.AlongPart));
+        }
+        return seen;
+    }
+
+    /// <summary>Height of a narrow peak near the middle above the profile's own level, and its place, mm from the line.</summary>
+    public static (double Height, double CentreMm, double WidthMm) Peak(IReadOnlyList<double[]> profiles)
+    {
+        if (profiles.Count == 0) return (0, 0, 0);
+        double[] mean = [.. Enumerable.Range(0, Length).Select(k => profiles.Average(p => p[k]))];
+        int best = 0;
+        for (int k = 1; k + 1 < Length; k++)
+            if (mean[k - 1] + 2 * mean[k] + mean[k + 1] > mean[Math.Max(1, best) - 1] + 2 * mean[best] + mean[Math.Max(1, best) + 1] || best == 0) best = k;
+        double level = Math.Min(1.0, Math.Min(mean[0], mean[^1])), height = mean[best] - 1;
+        // Centre of gravity of what rises above half the height.
+        double weight = 0, moment = 0, width = 0;
+        for (int k = Math.Max(0, best - 7); k <= Math.Min(Length - 1, best + 7); k++)
+        {
+            double over = mean[k] - 1 - height / 2;
+            if (over <= 0) continue;
+            weight += over;
+            moment += over * (k - Half);
+            width += ThreadStrip.AcrossStepMm;
+        }
+        return (height, weight > 0 ? moment / weight * ThreadStrip.AcrossStepMm : 0, width);
+    }
+}
