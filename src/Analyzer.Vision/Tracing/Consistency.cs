@@ -8,18 +8,31 @@ internal static class Consistency
     /// <summary>Below this share of the block's usual contrast and of its usual dashes a line is a mark, a shadow or print.</summary>
     private const double StrangerContrast = 0.3, StrangerDash = 0.55;
 
-    public static TracedLine?[] WithoutStrangers(TracedLine?[] lines)
+    /// <summary>Below this share of the usual contrast a line without the block's dashes is none, however uneven it is.</summary>
+    private const double FaintContrast = 0.2;
+
+    /// <summary>A line this far from where its family lies (share of the spacing) must be as dashed as the others to be believed.</summary>
+    private const double FarShare = 0.2;
+
+    public static TracedLine?[] WithoutStrangers(TracedLine?[] lines, IntendedGrid grid)
     {
         TracedLine[] seen = [.. lines.OfType<TracedLine>().Where(l => l.Coverage > 0.5 && double.IsFinite(l.Contrast))];
         if (seen.Length < 4) return lines;
         double contrast = UpperMedian.Of(seen.Select(l => l.Contrast)), ratio = UpperMedian.Of(seen.Select(l => l.DashRatio));
         double dash = UpperMedian.Of(seen.Where(l => l.Line.LengthMm > 40).Select(l => l.DashCorrelation));
-        return [.. lines.Select(l => l is not null && IsStranger(l, contrast, ratio, dash) ? null : l)];
+        double[] place = [.. Enumerable.Range(0, grid.Families.Count).Select(f => UpperMedian.Of(seen.Where(l => l.Line.Family == f).Select(Place)))];
+        return [.. lines.Select(l => l is not null && (IsStranger(l, contrast, ratio, dash) || IsFarAndPlain(l)) ? null : l)];
+
+        bool IsFarAndPlain(TracedLine l) => l.Line.LengthMm > 40 && dash > 0.15 && l.DashCorrelation < 0.5 * dash
+            && Math.Abs(Place(l) - place[l.Line.Family]) > FarShare * grid.Families[l.Line.Family].SpacingMm;
     }
+
+    private static double Place(TracedLine line) => UpperMedian.Of(line.DeviationMm);
 
     private static bool IsStranger(TracedLine line, double contrast, double ratio, double dash)
     {
         if (line.Contrast < StrangerContrast * contrast && line.DashRatio < StrangerDash * ratio) return true;
+        if (line.Contrast < FaintContrast * contrast && line.Line.LengthMm > 25 && line.DashCorrelation <= 0.5 * dash) return true;
         // Where the block's stitches show plainly, a long line without them is none.
         return dash > 0.35 && line.Line.LengthMm > 45 && line.DashCorrelation < 0.08 && line.DashRatio < 0.8 * ratio;
     }

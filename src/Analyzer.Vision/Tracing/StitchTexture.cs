@@ -62,6 +62,9 @@ internal static class StitchTexture
         return seen;
     }
 
+    /// <summary>Change in the line's middle above the ground's.</summary>
+    public static double Middle(double[] profile) => profile.AsSpan(Half - 1, 3).ToArray().Average() - 1;
+
     /// <summary>Height of a narrow peak near the middle above the profile's own level, and its place, mm from the line.</summary>
     public static (double Height, double CentreMm, double WidthMm) Peak(IReadOnlyList<double[]> profiles)
     {
@@ -70,7 +73,7 @@ internal static class StitchTexture
         int best = 0;
         for (int k = 1; k + 1 < Length; k++)
             if (mean[k - 1] + 2 * mean[k] + mean[k + 1] > mean[Math.Max(1, best) - 1] + 2 * mean[best] + mean[Math.Max(1, best) + 1] || best == 0) best = k;
-        double level = Math.Min(1.0, Math.Min(mean[0], mean[^1])), height = mean[best] - 1;
+        double height = mean[best] - 1;
         // Centre of gravity of what rises above half the height.
         double weight = 0, moment = 0, width = 0;
         for (int k = Math.Max(0, best - 7); k <= Math.Min(Length - 1, best + 7); k++)

@@ -24,6 +24,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
 {
     private readonly StitchSettings _settings = settings ?? new();
 
+    /// <summary>Share of the distance to a look-alike that the thread's place may be off by: where nothing decides between the two, and where the stitches do but a mark's colour still pulls.</summary>
+    private const double UndecidedShare = 0.5, DecidedShare = 0.15;
+
     /// <summary>Finds and traces the stitched lines of the grid.</summary>
     public BlockTraces Trace(Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, Action<string, byte[]>? picture = null, CancellationToken cancel = default)
     {
@@ -33,10 +36,12 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         stage?.Invoke("traces");
         Candidate thread = candidates[0];
         TracedLine?[] lines = work.TraceAll(thread);
-        lines = Consistency.WithoutStrangers(lines);
+        lines = Consistency.WithoutStrangers(lines, grid);
         double lookAlike = 0;
         if (LookAlike(candidates) is { } other)
-            (lines, lookAlike) = work.WidenBy(lines, thread, other);
+            (lines, lookAlike) = work.WidenBy(lines, thread, other, UndecidedShare);
+        else if (thread.Score!.DashCorrelation < 0.25 && Beside(candidates) is { } beside)
+            (lines, _) = work.WidenBy(lines, thread, beside, DecidedShare);
         return new BlockTraces
         {
             Lines = lines,
@@ -74,7 +79,13 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         ClassScore best = candidates[0].Score!;
         if (best.DashCorrelation > 0.25) return null;
         if (best.DashCorrelation < 0.1 && candidates.Skip(1).FirstOrDefault(c => IsFreerHand(c.Score!, best)) is { } freer) return freer;
-        if (best.StitchesShow) return null;
+        return best.StitchesShow ? null : Beside(candidates);
+    }
+
+    /// <summary>A mark or shadow of another hue running close to the thread, seen nearly as well.</summary>
+    private static Candidate? Beside(List<Candidate> candidates)
+    {
+        ClassScore best = candidates[0].Score!;
         return candidates.Skip(1).FirstOrDefault(c => c.Direction is not null && c.Score!.FoundShare > 0.7 && c.Score.Coverage > 0.6
             // A furrow's dark flank beside a plain thread has no profile of its own: one-sided, ill-fitting or much fainter.
             && c.Score.ShadowShare < 0.4 && c.Score.MisfitShare < 0.08 && c.Score.Contrast > 0.3 * best.Contrast

@@ -20,7 +20,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         double share = found / (double)grid.Lines.Count;
         if (found == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, 0, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
         CoarsePath?[] paths = Paths(candidate);
-        TracedLine[] probes = [.. TraceChosen(candidate, paths, Probes(candidate), settings.Tracing with { WithTexture = true }).OfType<TracedLine>()];
+        TracedLine[] probes = [.. TraceChosen(candidate, paths, Probes(candidate), settings.Tracing).OfType<TracedLine>()];
         if (probes.Length == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, share, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
         double contrast = UpperMedian.Of(probes.Select(p => double.IsFinite(p.Contrast) ? p.Contrast : 0));
         double dash = DashReading.CommonPeak([.. probes.Where(p => p.DashRho.Length > 0 && p.Line.LengthMm > 25).Select(p => p.DashRho)]), ratio = UpperMedian.Of(probes.Select(p => p.DashRatio)), coverage = UpperMedian.Of(probes.Select(p => p.Coverage));
@@ -57,8 +57,8 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         return TraceChosen(candidate, paths, [.. Enumerable.Range(0, grid.Lines.Count).Where(i => paths[i] is not null)], settings.Tracing);
     }
 
-    /// <summary>Adds to each line's common uncertainty half its distance from the look-alike beside it; gives the median distance too.</summary>
-    public (TracedLine?[] Lines, double MedianMm) WidenBy(TracedLine?[] lines, Candidate thread, Candidate other)
+    /// <summary>Adds to each line's common uncertainty a share of its distance from the look-alike beside it; gives the median distance too.</summary>
+    public (TracedLine?[] Lines, double MedianMm) WidenBy(TracedLine?[] lines, Candidate thread, Candidate other, double share)
     {
         CoarsePath?[] own = Paths(thread), second = Paths(other);
         var distances = new List<double>();
@@ -70,7 +70,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             double distance = UpperMedian.Of(gap);
             distances.Add(distance);
             // A tenth of a millimetre is the coarse path's own grain.
-            if (distance > 0.12) result[i] = line with { CommonUMm = Math.Sqrt(line.CommonUMm * line.CommonUMm + distance * distance / 4) };
+            if (distance > 0.12) result[i] = line with { CommonUMm = Math.Sqrt(line.CommonUMm * line.CommonUMm + share * distance * share * distance) };
         }
         return (result, distances.Count == 0 ? 0 : UpperMedian.Of(distances));
     }

@@ -137,7 +137,7 @@ internal static class ThreadTracer
             FineDeviationMm = fine.Deviation,
             FineSigmaMm = fine.Sigma,
             DashRho = dash.Rho,
-            Texture = settings.WithTexture ? StitchTexture.Of(strip.Strip, centre, strip.Others) : null,
+            Texture = StitchTexture.Of(strip.Strip, centre, strip.Others),
             WidthMm = template.WidthMm,
             ShadowShare = template.ShadowShare,
             MisfitShare = template.MisfitShare,

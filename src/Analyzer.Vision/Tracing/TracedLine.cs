@@ -44,7 +44,7 @@ public sealed record TracedLine
 
     internal double[] DashRho { get; init; } = [];
 
-    /// <summary>Change along the line against distance from it (<see cref="StitchTexture"/>), or null where it was not asked for.</summary>
+    /// <summary>Change along the line against distance from it (<see cref="StitchTexture"/>), or null where too little is seen.</summary>
     internal double[]? Texture { get; init; }
 
     /// <summary>Width of the family's thread in its profile, mm.</summary>

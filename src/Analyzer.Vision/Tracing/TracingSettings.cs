@@ -35,7 +35,4 @@ public sealed record TracingSettings
 
     /// <summary>What the noise measured on the ground is multiplied by for noise on the thread; from comparison with known truth over many invented photos.</summary>
     public double NoiseFactor { get; init; } = 1.45;
-
-    /// <summary>Whether the change along each line is measured too: needed to tell thread from look-alikes, not for the traces themselves.</summary>
-    internal bool WithTexture { get; init; }
 }
