@@ -57,25 +57,76 @@ is_fresh() {
     [ -z "$(find "$@" \( -name bin -o -name obj \) -prune -o -newer "$stamp" -print -quit 2>/dev/null)" ]
 }
 
+# one_at_a_time: the calls of one source tree build one after the other. Needs $root; where flock is missing nothing is held back.
+one_at_a_time() {
+    command -v flock >/dev/null 2>&1 || return 0
+    mkdir -p "$root/artifacts"
+    exec 9>"$root/artifacts/.building"
+    flock -n 9 || { say "Another call is building; waiting for it ..."; flock 9; }
+}
+
+# logged COMMAND...: runs it and keeps quiet unless it fails; then its words are in $log.
+logged() {
+    log=$(mktemp)
+    "$@" >"$log" 2>&1
+}
+
+# dotnet_build WORDS...: what dotnet build says is shown only when it fails.
+dotnet_build() {
+    if ! logged dotnet "$@"; then
+        cat "$log" >&2
+        rm -f "$log"
+        stop "The build failed; the lines above say where."
+    fi
+    rm -f "$log"
+}
+
 # build_once PROJECT PRODUCT DIR...: builds PROJECT in Release unless PRODUCT is newer than everything under the DIRs.
 build_once() {
-    local project=$1 product=$2 stamp log started
+    local project=$1 product=$2 stamp started
     shift 2
     stamp="$(dirname "$product")/.fresh"
     is_fresh "$stamp" "$product" "$@" && return 0
     need_sdk
+    one_at_a_time
+    is_fresh "$stamp" "$product" "$@" && { exec 9>&-; return 0; }
     say "Building $(basename "$project" .csproj) (once; the first time also fetches packages and takes a minute or two) ..."
     # bin and obj are made first: their appearing would make their parents look changed.
     find "$@" -name '*.csproj' -execdir mkdir -p bin obj \;
     started=$(mktemp)
-    log=$(mktemp)
-    if ! dotnet build "$project" -c Release -v quiet --nologo >"$log" 2>&1; then
-        cat "$log" >&2
-        rm -f "$log" "$started"
-        stop "The build failed; the lines above say where."
-    fi
-    rm -f "$log"
+    dotnet_build build "$project" -c Release -v quiet --nologo
     # The stamp carries the time the build began, so that a change made meanwhile is not missed.
     touch -r "$started" "$stamp"
     rm -f "$started"
+    exec 9>&-
+}
+
+# program_once FOLDER: the program in FOLDER, compiled ahead of time so that it starts quickly, unless it is fresh.
+# A folder of its own is filled and then renamed: a program that is running is not disturbed.
+program_once() {
+    local folder=$1 project="$root/src/Analyzer.Cli/Analyzer.Cli.csproj" started aside="$1.part"
+    is_fresh "$folder/.fresh" "$folder/analyzer.dll" "$root/src" && return 0
+    need_sdk
+    one_at_a_time
+    is_fresh "$folder/.fresh" "$folder/analyzer.dll" "$root/src" && { exec 9>&-; return 0; }
+    say "Building the program (once; the first time also fetches packages and takes a minute or two) ..."
+    find "$root/src" -name '*.csproj' -execdir mkdir -p bin obj \;
+    started=$(mktemp)
+    rm -rf "$aside"
+    if [ "$(uname -s)/$(uname -m)" = Linux/x86_64 ] &&
+        logged dotnet publish "$project" -c Release -p:PublishFor=linux-x64 --self-contained false -p:PublishReadyToRun=true -o "$aside" -v quiet --nologo; then
+        rm -f "$log"
+    else
+        # Either the code is wrong, and then the plain build says so, or the compiler package cannot be had.
+        rm -rf "$aside"
+        dotnet_build publish "$project" -c Release -o "$aside" -v quiet --nologo
+        say "The quick-starting form could not be built here; the plain one is used, which starts about half a second slower."
+    fi
+    touch -r "$started" "$aside/.fresh"
+    rm -f "$started"
+    rm -rf "$folder.old"
+    [ ! -e "$folder" ] || mv "$folder" "$folder.old"
+    mv "$aside" "$folder"
+    rm -rf "$folder.old"
+    exec 9>&-
 }
