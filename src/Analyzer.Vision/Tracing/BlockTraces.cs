@@ -61,7 +61,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     internal bool HasNarrowTexture => TextureHeight > 0.25 && TextureWidthMm is > 0 and <= 0.75;
 
     /// <summary>Whether single stitches show in this kind of line: by their even length, or by what changes along the line's very middle.</summary>
-    public bool StitchesShow => DashCorrelation >= 0.25 || (HasNarrowTexture && TextureHeight > 0.4 && Math.Abs(TextureAtMm) < 0.15);
+    public bool StitchesShow => DashCorrelation >= 0.25 || (HasNarrowTexture && (TextureHeight > 0.4 || DashCorrelation >= 0.15) && Math.Abs(TextureAtMm) < 0.15);
 
     internal Colour3? Direction { get; init; }
 }

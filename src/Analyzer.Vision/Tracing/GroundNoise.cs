@@ -56,10 +56,10 @@ internal sealed record GroundNoise(double ShiftSigma, double HeightSigma, double
     /// <summary>Mean of the robust and the plain spread: printed edges are part of the noise, but not all of it.</summary>
     private static double Spread(List<double> values)
     {
-        double[] sorted = [.. values.Order()];
-        double median = sorted[sorted.Length / 2];
-        double[] away = [.. sorted.Select(v => Math.Abs(v - median)).Order()];
-        double mad = 1.4826 * away[away.Length / 2];
+        double[] scratch = [.. values];
+        double median = UpperMedian.OfScratch(scratch, scratch.Length);
+        for (int i = 0; i < scratch.Length; i++) scratch[i] = Math.Abs(scratch[i] - median);
+        double mad = 1.4826 * UpperMedian.OfScratch(scratch, scratch.Length);
         double rms = Math.Sqrt(values.Average(v => (v - median) * (v - median)));
         return Math.Sqrt((mad * mad + rms * rms) / 2);
     }

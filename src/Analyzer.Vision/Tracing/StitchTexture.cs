@@ -17,30 +17,30 @@ internal static class StitchTexture
     /// <summary>Averaged change at each distance from the line over that of the ground beside it (1 = no more than the ground); null where too little is seen.</summary>
     public static double[]? Of(ThreadStrip strip, double[] centreMm, IReadOnlyList<OtherLine> others)
     {
-        // Short mean: about the gap between two stitches. Long mean: a stitch or two. Ground: the strip's outer parts on both sides.
-        const int shortHalf = 0, longHalf = 5, groundFrom = 20, groundTo = 30;
+        // A window of a stitch or two, and the strip's outer parts on both sides as the ground.
+        const int longHalf = 5, groundFrom = 20, groundTo = 30;
         int n = strip.Along / Stride;
-        int[] offsets = [.. Enumerable.Range(-groundTo, 2 * groundTo + 1).Where(j => Math.Abs(j) <= Half || Math.Abs(j) >= groundFrom)];
+        int[] offsets = [.. Enumerable.Range(-groundTo, 2 * groundTo + 1).Where(j => Math.Abs(j) <= Half || (Math.Abs(j) >= groundFrom && j % 2 == 0))];
         bool[] seen = Seen(strip, n, longHalf, others);
-        if (seen.Count(s => s) < 40) return null;
+        int count = seen.Count(s => s);
+        if (count < 40) return null;
+        var places = new SeriesPlaces(strip, centreMm, Stride, n);
         var change = new double[3, 2 * groundTo + 1];
         var x = new float[n];
-        var sum = new double[n + 1];
         foreach (int j in offsets)
             for (int channel = 0; channel < 3; channel++)
             {
-                strip.Series(centreMm, j, channel, Stride, x);
-                for (int i = 0; i < n; i++) sum[i + 1] = sum[i] + x[i];
+                places.Read(j, channel, x);
+                // The running sum of a window about each step: what changes slowly is taken off.
+                float window = 0;
+                for (int i = 0; i < 2 * longHalf + 1; i++) window += x[i];
                 double total = 0;
-                int count = 0;
                 for (int i = longHalf; i + longHalf < n; i++)
                 {
-                    if (!seen[i]) continue;
-                    double slow = (sum[i + longHalf + 1] - sum[i - longHalf]) / (2 * longHalf + 1), quick = (sum[i + shortHalf + 1] - sum[i - shortHalf]) / (2 * shortHalf + 1);
-                    total += Math.Abs(quick - slow);
-                    count++;
+                    if (seen[i]) total += Math.Abs(x[i] - window / (2 * longHalf + 1));
+                    if (i + longHalf + 1 < n) window += x[i + longHalf + 1] - x[i - longHalf];
                 }
-                change[channel, j + groundTo] = total / Math.Max(1, count);
+                change[channel, j + groundTo] = total / count;
             }
         var profile = new double[Length];
         for (int channel = 0; channel < 3; channel++)
@@ -57,7 +57,7 @@ internal static class StitchTexture
         for (int i = 0; i < n; i++)
         {
             double s = i * Stride * ThreadStrip.AlongStepMm;
-            seen[i] = s > 2 && s < strip.Line.LengthMm - 2 && !others.Any(o => Math.Abs(s - o.AtMm) * Math.Abs(o.AcrossPart) < 0.6 + margin * Stride * ThreadStrip.AlongStepMm * Math.Abs(o.AcrossPart) + 1.0 * Math.Abs(o.AlongPart));
+            seen[i] = i >= margin && i + margin < n && s > 2 && s < strip.Line.LengthMm - 2 && !others.Any(o => Math.Abs(s - o.AtMm) * Math.Abs(o.AcrossPart) < 0.6 + margin * Stride * ThreadStrip.AlongStepMm * Math.Abs(o.AcrossPart) + 1.0 * Math.Abs(o.AlongPart));
         }
         return seen;
     }

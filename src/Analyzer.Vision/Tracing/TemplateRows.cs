@@ -1,4 +1,5 @@
 using System.Collections.Concurrent;
+using System.Numerics;
 
 namespace Analyzer.Vision.Tracing;
 
@@ -8,13 +9,14 @@ internal sealed record FitRows(float[] Height, float[] Shift, double Weight)
 {
     public (double Height, double Shift) Apply(ReadOnlySpan<float> profile)
     {
-        float h = 0, s = 0;
-        for (int j = 0; j < profile.Length; j++)
+        Vector<float> h = Vector<float>.Zero, s = Vector<float>.Zero;
+        for (int j = 0; j < TemplateRows.Padded; j += Vector<float>.Count)
         {
-            h += Height[j] * profile[j];
-            s += Shift[j] * profile[j];
+            var p = new Vector<float>(profile[j..]);
+            h += new Vector<float>(Height, j) * p;
+            s += new Vector<float>(Shift, j) * p;
         }
-        return (h, s);
+        return (Vector.Sum(h), Vector.Sum(s));
     }
 }
 
@@ -25,6 +27,9 @@ internal sealed class TemplateRows
     public const int Half = (int)(ThreadTemplate.WindowMm / ThreadStrip.AcrossStepMm + 0.5);
 
     public const int Length = 2 * Half + 1;
+
+    /// <summary>Length of a row of weights, filled up with zeros to a whole number of the widest registers.</summary>
+    public const int Padded = (Length + 15) / 16 * 16;
 
     /// <summary>Places about the middle of which more than half must be seen.</summary>
     private const int Core = 4;
@@ -71,7 +76,18 @@ internal sealed class TemplateRows
 
     private FitRows Rows(double[,] inverse, double[] seen, double weight)
     {
-        float[] Row(int row) => [.. Enumerable.Range(0, Length).Select(j => (float)(seen[j] * Enumerable.Range(0, 6).Sum(k => inverse[row, k] * _columns[k][j])))];
         return new FitRows(Row(0), Row(1), weight);
+
+        float[] Row(int row)
+        {
+            var result = new float[Padded];
+            for (int j = 0; j < Length; j++)
+            {
+                double sum = 0;
+                for (int k = 0; k < 6; k++) sum += inverse[row, k] * _columns[k][j];
+                result[j] = (float)(seen[j] * sum);
+            }
+            return result;
+        }
     }
 }

@@ -15,7 +15,8 @@ internal sealed class ThreadFit(float[] projected, ThreadStrip strip, TemplateRo
     public void At(double[] centreMm, double besideMm, double[] height, double[] shift, double[] weight)
     {
         const int half = TemplateRows.Half, n = TemplateRows.Length;
-        Span<float> profile = stackalloc float[n];
+        Span<float> profile = stackalloc float[TemplateRows.Padded];
+        profile.Clear();
         for (int i = 0; i < _along; i++)
         {
             weight[i] = 0;
@@ -39,9 +40,22 @@ internal sealed class ThreadFit(float[] projected, ThreadStrip strip, TemplateRo
         double s = i * ThreadStrip.AlongStepMm;
         foreach (OtherLine other in others)
         {
-            if (Math.Abs(s - other.AtMm) > Reach(other, crossingHalfWidthMm)) continue;
-            for (int j = 0; j < TemplateRows.Length; j++)
-                if (other.Distance(s, centreMm + (j - TemplateRows.Half) * ThreadStrip.AcrossStepMm) < crossingHalfWidthMm) hidden |= 1UL << j;
+            // Hidden is what lies nearer than the half width: |a - b u| < h, a stretch of u or all of it.
+            double a = (s - other.AtMm) * other.AcrossPart, b = other.AlongPart;
+            double from, to;
+            if (Math.Abs(b) < 1e-9)
+            {
+                if (Math.Abs(a) >= crossingHalfWidthMm) continue;
+                (from, to) = (double.NegativeInfinity, double.PositiveInfinity);
+            }
+            else
+            {
+                double middle = a / b, reach = crossingHalfWidthMm / Math.Abs(b);
+                (from, to) = (middle - reach, middle + reach);
+            }
+            int first = (int)Math.Max(0, Math.Floor((from - centreMm) / ThreadStrip.AcrossStepMm + TemplateRows.Half) + 1);
+            int last = (int)Math.Min(TemplateRows.Length - 1, Math.Ceiling((to - centreMm) / ThreadStrip.AcrossStepMm + TemplateRows.Half) - 1);
+            for (int j = first; j <= last; j++) hidden |= 1UL << j;
         }
         return hidden;
     }

@@ -73,18 +73,8 @@ internal sealed class ThreadStrip
         return p;
     }
 
-    /// <summary>One colour channel along the centre line moved sideways by whole steps, every stride-th step; between two entries the nearer half of each.</summary>
-    public void Series(double[] centreMm, int beside, int channel, int stride, Span<float> into)
-    {
-        for (int i = 0, at = 0; i < into.Length; i++, at += stride)
-        {
-            double x = Math.Clamp(Middle + beside + centreMm[at] / AcrossStepMm, 0, Across - 1.001);
-            int first = (int)x;
-            float f = (float)(x - first);
-            int k = (at * Across + first) * 3 + channel;
-            into[i] = (1 - f) * _bgr[k] + f * _bgr[k + 3];
-        }
-    }
+    /// <summary>All entries' blue, green and red, row by row along the line.</summary>
+    public ReadOnlySpan<byte> Bgr => _bgr;
 
     /// <summary>Share of entries near the middle that are clipped white or black.</summary>
     public bool IsClipped(int i)

@@ -5,7 +5,15 @@ internal static class UpperMedian
 {
     public static double Of(IEnumerable<double> values)
     {
-        double[] sorted = [.. values.Order()];
-        return sorted.Length == 0 ? 0 : sorted[sorted.Length / 2];
+        double[] sorted = [.. values];
+        return OfScratch(sorted, sorted.Length);
+    }
+
+    /// <summary>The same of the first entries of an array whose order may be changed.</summary>
+    public static double OfScratch(double[] values, int count)
+    {
+        if (count == 0) return 0;
+        Array.Sort(values, 0, count);
+        return values[count / 2];
     }
 }
