@@ -40,7 +40,7 @@ internal static class LineDeviations
         ReferenceLineFit fit = ReferenceLineFit.Fit(traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise, line.LengthMm / 2);
         NoiseFreeStraightness straight = NoiseFreeStraightness.Of(traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise, fit);
         (double offsetCorner, double angleCorner) = corners.OfLine(line, grid.Families[line.Family]);
-        UnseenPart unseen = UnseenPart.Of(traced, straight.RmsMm);
+        UnseenPart unseen = UnseenPart.Of(traced, straight.RmsMm, straight.TotalMm);
         double offsetShape = Math.Sqrt(fit.OffsetUMm * fit.OffsetUMm + traced.CommonUMm * traced.CommonUMm + unseen.OffsetUMm * unseen.OffsetUMm);
         double angleShape = Hypot(fit.AngleUDeg, unseen.SlopeU * 180 / Math.PI);
         return empty with
@@ -51,7 +51,7 @@ internal static class LineDeviations
             AngleDeg = new MeasuredValue(Round(fit.AngleDeg, 5), Round(Hypot(angleShape, angleCorner), 5)),
             OffsetShapeUMm = Round(offsetShape),
             AngleShapeUDeg = Round(angleShape, 5),
-            StraightnessTotalMm = new MeasuredValue(Round(straight.TotalMm), Round(Hypot(straight.TotalUMm, 2 * unseen.RmsUMm))),
+            StraightnessTotalMm = new MeasuredValue(Round(straight.TotalMm), Round(Hypot(straight.TotalUMm, unseen.TotalUMm))),
             StraightnessRmsMm = new MeasuredValue(Round(straight.RmsMm), Round(Hypot(straight.RmsUMm, unseen.RmsUMm))),
             StitchLengthMm = traced.StitchLengthMm is { } pitch ? new MeasuredValue(Round(pitch, 3), null) : null,
             WobbleBandsMm = Bands(traced),

@@ -25,7 +25,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     private readonly StitchSettings _settings = settings ?? new();
 
     /// <summary>Share of the distance to a look-alike that the thread's place may be off by: where nothing decides between the two, and where the stitches do but a mark's colour still pulls.</summary>
-    private const double UndecidedShare = 0.5, DecidedShare = 0.15;
+    private const double UndecidedShare = 0.5, DecidedShare = 0.2;
 
     /// <summary>Finds and traces the stitched lines of the grid.</summary>
     public BlockTraces Trace(Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, Action<string, byte[]>? picture = null, CancellationToken cancel = default)
