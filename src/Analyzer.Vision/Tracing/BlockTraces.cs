@@ -27,6 +27,9 @@ public sealed record BlockTraces
     /// </summary>
     public double LookAlikeMm { get; init; }
 
+    /// <summary>Nothing in the photo speaks for the one more than for the other.</summary>
+    public bool LookAlikeUndecided { get; init; }
+
     /// <summary>Which kind of line colour was taken for the thread, and how it scored against the others.</summary>
     public required IReadOnlyList<ClassScore> Classes { get; init; }
 

@@ -21,11 +21,27 @@ internal static class Consistency
         double contrast = UpperMedian.Of(seen.Select(l => l.Contrast)), ratio = UpperMedian.Of(seen.Select(l => l.DashRatio));
         double dash = UpperMedian.Of(seen.Where(l => l.Line.LengthMm > 40).Select(l => l.DashCorrelation));
         double[] place = [.. Enumerable.Range(0, grid.Families.Count).Select(f => UpperMedian.Of(seen.Where(l => l.Line.Family == f).Select(Place)))];
-        return [.. lines.Select(l => l is not null && (IsStranger(l, contrast, ratio, dash) || IsFarAndPlain(l)) ? null : l)];
+        double wobble = UpperMedian.Of(seen.Where(l => l.DeviationMm.Length >= 5).Select(Wobble));
+        double scatter = UpperMedian.Of(seen.Select(l => Math.Abs(Place(l) - place[l.Line.Family])));
+        return [.. lines.Select(l => l is not null && (IsStranger(l, contrast, ratio, dash) || IsFarAndPlain(l) || IsRuled(l)) ? null : l)];
+
+        // Printed stripes and drawn lines are far straighter than hand-guided stitching, show no stitches, and do not lie where the others do.
+        bool IsRuled(TracedLine l)
+        {
+            if (l.Line.LengthMm < 30 || l.DeviationMm.Length < 5) return false;
+            double share = Wobble(l) / Math.Max(1e-6, wobble), far = Math.Abs(Place(l) - place[l.Line.Family]);
+            return share < 0.25 ? far > LeastFarMm && l.DashCorrelation < Math.Max(0.2, 0.5 * dash)
+                : share < 0.4 && far > Math.Max(LeastFarMm, 4 * scatter) && l.DashCorrelation < Math.Max(0.1, 0.5 * dash);
+        }
 
         bool IsFarAndPlain(TracedLine l) => l.Line.LengthMm > 40 && dash > 0.15 && l.DashCorrelation < 0.5 * dash
             && Math.Abs(Place(l) - place[l.Line.Family]) > FarShare * grid.Families[l.Line.Family].SpacingMm;
     }
+
+    /// <summary>Nearer than this to its place, a very straight line may simply be a very good one, mm.</summary>
+    private const double LeastFarMm = 1;
+
+    private static double Wobble(TracedLine line) => line.DeviationMm.Length < 5 ? 0 : Core.Deviation.Straightness.Of(line.AlongMm, line.DeviationMm).RmsMm;
 
     private static double Place(TracedLine line) => UpperMedian.Of(line.DeviationMm);
 

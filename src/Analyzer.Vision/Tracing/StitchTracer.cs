@@ -38,8 +38,12 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         TracedLine?[] lines = work.TraceAll(thread);
         lines = Consistency.WithoutStrangers(lines, grid);
         double lookAlike = 0;
-        if (LookAlike(candidates) is { } other)
-            (lines, lookAlike) = work.WidenBy(lines, thread, other, UndecidedShare);
+        bool undecided = false;
+        if (LookAlike(candidates, plane.PixelsPerMm) is { } other)
+        {
+            undecided = other.Undecided;
+            (lines, lookAlike) = work.WidenBy(lines, thread, other.Other, UndecidedShare);
+        }
         else if (thread.Score!.DashCorrelation < 0.25 && Beside(candidates) is { } beside)
             (lines, _) = work.WidenBy(lines, thread, beside, DecidedShare);
         return new BlockTraces
@@ -48,6 +52,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             Strays = thread.Strays(evidence, grid, _settings.LeastStrength),
             Seen = thread.Seen(evidence, grid),
             LookAlikeMm = lookAlike,
+            LookAlikeUndecided = undecided,
             Classes = [.. candidates.Select(c => c.Score!)],
         };
     }
@@ -73,14 +78,25 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         return (candidates, work, evidence);
     }
 
-    /// <summary>Another kind of line that might as well be the thread: nearly as good a score, another hue, no less dashed, and no clear dashes to decide by.</summary>
-    private static Candidate? LookAlike(List<Candidate> candidates)
+    /// <summary>
+    /// Another kind of line that might as well be the thread: nearly as good a score, another hue, no less dashed, and no clear dashes to decide by; and
+    /// whether nothing at all speaks for the one taken.
+    /// </summary>
+    private static (Candidate Other, bool Undecided)? LookAlike(List<Candidate> candidates, double pixelsPerMm)
     {
         ClassScore best = candidates[0].Score!;
         if (best.DashCorrelation > 0.25) return null;
-        if (best.DashCorrelation < 0.1 && candidates.Skip(1).FirstOrDefault(c => IsFreerHand(c.Score!, best)) is { } freer) return freer;
-        return best.StitchesShow ? null : Beside(candidates);
+        if (best.DashCorrelation < 0.1 && candidates.Skip(1).FirstOrDefault(c => IsFreerHand(c.Score!, best)) is { } freer) return (freer, true);
+        if (best.StitchesShow)
+            return MayBeDrawn(best, pixelsPerMm) && candidates.Skip(1).FirstOrDefault(c => IsDarkBeside(c.Score!, best)) is { } dark ? (dark, false) : null;
+        return Beside(candidates) is { } beside ? (beside, true) : null;
     }
+
+    /// <summary>A line lighter than the cloth, seen plainly and nearly enough for single stitches to show at even distances, and they do not: chalk and pencil look like that.</summary>
+    private static bool MayBeDrawn(ClassScore c, double pixelsPerMm) => c.DashCorrelation < 0.05 && c.Contrast > 11 && pixelsPerMm > 6.5 && c.Direction is { L: > 0 };
+
+    private static bool IsDarkBeside(ClassScore other, ClassScore best) =>
+        other.Direction is { L: < 0 } && other.FoundShare > 0.8 && other.Coverage > 0.9 && other.Contrast > 0.4 * best.Contrast;
 
     /// <summary>A mark or shadow of another hue running close to the thread, seen nearly as well.</summary>
     private static Candidate? Beside(List<Candidate> candidates)
