@@ -54,6 +54,11 @@ public sealed class WorkbenchServer : IAsyncDisposable
             PageRoutes.Map(app, workbench);
             UploadRoutes.Map(app, workbench);
             BlockRoutes.Map(app, workbench);
+            PhoneRoutes.Map(app, workbench);
+            PlanRoutes.Map(app, workbench);
+            CompareRoutes.Map(app, workbench);
+            LogRoutes.Map(app, workbench);
+            ClassRoutes.Map(app, workbench);
             app.MapFallback(Trouble.NotFound);
             await app.StartAsync();
         }
@@ -76,7 +81,7 @@ public sealed class WorkbenchServer : IAsyncDisposable
         await _workbench.DisposeAsync();
     }
 
-    private sealed class NoLifetime : IHostLifetime
+    internal sealed class NoLifetime : IHostLifetime
     {
         public Task WaitForStartAsync(CancellationToken cancellationToken) => Task.CompletedTask;
 

@@ -14,15 +14,17 @@ internal sealed class ServeCommand : ICommand
 
     public string Name => "serve";
 
-    public string Summary => "Opens the workbench in the browser: photo, corners, result.";
+    public string Summary => "Opens the workbench in the browser: plan, measure, compare, practice log, class.";
 
     public string Help => $"""
-        serve [--port NUMBER] [--no-browser]
+        serve [--port NUMBER] [--no-browser] [--log FILE]
         Starts the workbench and opens it in the browser. It is reached from this computer only; photos stay here and are
-        removed when it is closed. Stop it with Ctrl-C.
+        removed when it is closed. Stop it with Ctrl-C. A phone in the same home network can send photos for ten minutes
+        when its page in the workbench is switched on; without that no other device can reach anything.
 
           --port NUMBER      the port to use (otherwise {UsualPort}, or any free one when that is taken)
           --no-browser       only print the address
+          --log FILE         another practice log than the usual one
 
         Example
           serve
@@ -31,7 +33,7 @@ internal sealed class ServeCommand : ICommand
 
     public int Run(IReadOnlyList<string> words, Terminal terminal, CancellationToken cancel)
     {
-        Arguments arguments = Arguments.Parse(words, ["--port"], ["--no-browser"]);
+        Arguments arguments = Arguments.Parse(words, ["--port", "--log"], ["--no-browser"]);
         if (arguments.Plain.Count > 0) throw new UserErrorException($"serve takes no \"{arguments.Plain[0]}\"; photos are chosen on its page.");
         int? port = Port(arguments.Value("--port"));
         using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancel);
@@ -42,7 +44,7 @@ internal sealed class ServeCommand : ICommand
             signal.Cancel = true;
             stop.Cancel();
         }
-        WorkbenchServer server = Start(port);
+        WorkbenchServer server = Start(port, arguments.Value("--log"));
         try
         {
             terminal.Out.WriteLine($"The workbench is open at {server.Address}");
@@ -67,15 +69,15 @@ internal sealed class ServeCommand : ICommand
         return port;
     }
 
-    private static WorkbenchServer Start(int? port)
+    private static WorkbenchServer Start(int? port, string? log)
     {
         try
         {
-            return WorkbenchServer.Start(new WorkbenchOptions { Port = port ?? UsualPort }).GetAwaiter().GetResult();
+            return WorkbenchServer.Start(new WorkbenchOptions { Port = port ?? UsualPort, LogPath = log }).GetAwaiter().GetResult();
         }
         catch (Exception trouble) when (port is null && trouble is IOException or System.Net.Sockets.SocketException)
         {
-            return WorkbenchServer.Start(new WorkbenchOptions()).GetAwaiter().GetResult();
+            return WorkbenchServer.Start(new WorkbenchOptions { LogPath = log }).GetAwaiter().GetResult();
         }
         catch (Exception trouble) when (trouble is IOException or System.Net.Sockets.SocketException)
         {

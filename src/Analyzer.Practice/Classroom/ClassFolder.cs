@@ -17,11 +17,17 @@ public static class ClassFolder
             items.AddRange(Files(sub).Select(f => new ClassItem(System.IO.Path.GetFileName(sub), f, null, null)));
         foreach (string file in Files(folder))
         {
-            string name = System.IO.Path.GetFileNameWithoutExtension(file);
-            int cut = name.IndexOfAny(['-', '_']);
-            items.Add(new ClassItem((cut > 0 ? name[..cut] : name).Trim(), file, null, null));
+            items.Add(new ClassItem(PersonOf(System.IO.Path.GetFileName(file)), file, null, null));
         }
         return Checked(items, folder);
+    }
+
+    /// <summary>Who sewed it, by the file's name: the part before the first "-" or "_".</summary>
+    public static string PersonOf(string fileName)
+    {
+        string name = System.IO.Path.GetFileNameWithoutExtension(fileName);
+        int cut = name.IndexOfAny(['-', '_']);
+        return (cut > 0 ? name[..cut] : name).Trim();
     }
 
     /// <summary>A list with the columns person, photo, and if wanted size and grid; photo paths are relative to the list.</summary>

@@ -9,7 +9,10 @@ namespace Analyzer.Practice.Pages;
 /// <summary>The teacher's page and the sheet for each person. Names appear as given; nobody is ranked.</summary>
 public static class ClassPage
 {
-    public static string Render(ClassSummary c, Func<ClassPerson, string> sheetFile)
+    public static string Render(ClassSummary c, Func<ClassPerson, string> sheetFile) => Html.Page("The class", Body(c, sheetFile));
+
+    /// <summary>The page's content alone, for showing inside another page.</summary>
+    public static string Body(ClassSummary c, Func<ClassPerson, string> sheetFile)
     {
         var page = new StringBuilder("<h1>The class</h1>");
         int bad = c.People.Count - c.Measured;
@@ -26,16 +29,19 @@ public static class ClassPage
         }
         page.Append("</tbody></table></div>");
         page.Append($"<p class=\"small\">± is two standard uncertainties. {Html.Escape(FindingList.Safety)}</p>");
-        return Html.Page("The class", page.ToString());
+        return page.ToString();
     }
 
     /// <summary>One printable page for one person.</summary>
-    public static string Sheet(ClassPerson p)
+    public static string Sheet(ClassPerson p) => Html.Page(p.Name, SheetBody(p));
+
+    /// <summary>The sheet's content alone, for showing inside another page.</summary>
+    public static string SheetBody(ClassPerson p)
     {
         var page = new StringBuilder($"<h1>{Html.Escape(p.Name)}</h1>");
         page.Append(Html.InventedMark(p.Latest?.Report.Settings.ContainsKey("invented") == true || p.Latest?.Block.Notes.Contains(InventedBlock.Remark) == true));
         if (p.Latest is null || p.Numbers is null)
-            return Html.Page(p.Name, page.Append("<p class=\"lead\">No block could be measured yet.</p>").Append(Html.List(p.Problems)).ToString());
+            return page.Append("<p class=\"lead\">No block could be measured yet.</p>").Append(Html.List(p.Problems)).ToString();
         int size = BlockDrawing.Exaggeration(p.Latest);
         page.Append("<div class=\"pair\"><figure>").Append(BlockDrawing.Svg(p.Latest, size, Html.BeforeColour, null, "The block with its deviations enlarged"))
             .Append($"<figcaption>Your block; deviations drawn {size} times as large.</figcaption></figure><div><h3>Your numbers</h3><table><tbody>");
@@ -45,7 +51,7 @@ public static class ClassPage
         if (p.SinceLast is not null) page.Append($"<h3>Since last time</h3><p>{Html.Escape(ComparePage.Headline(p.SinceLast))}</p>");
         page.Append("</div></div><h2>What to practise next</h2>").Append(ComparePage.FindingCards(p.Next!)).Append(Html.List(p.Problems));
         page.Append("<p class=\"small\">± is two standard uncertainties: lines differ among themselves, and a photo has its limits.</p>");
-        return Html.Page(p.Name, page.ToString());
+        return page.ToString();
     }
 
     private static string Cell(ClassPerson p, Measure m) =>
@@ -55,6 +61,6 @@ public static class ClassPage
     {
         null => "",
         { Findings.Count: 0 } => "Nothing stands out.",
-        _ => "<ol style=\"margin:0;padding-left:1.2rem\">" + string.Concat(p.Next.Findings.Select(f => $"<li>{Html.Escape(f.Sentence)}</li>")) + "</ol>",
+        _ => "<ol class=\"tight\">" + string.Concat(p.Next.Findings.Select(f => $"<li>{Html.Escape(f.Sentence)}</li>")) + "</ol>",
     };
 }

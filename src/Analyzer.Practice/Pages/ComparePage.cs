@@ -9,7 +9,10 @@ namespace Analyzer.Practice.Pages;
 /// <summary>The page of a comparison: verdicts first, then pictures, then how it was done.</summary>
 public static class ComparePage
 {
-    public static string Render(Comparison c, FindingList next)
+    public static string Render(Comparison c, FindingList next) => Html.Page("Before and after", Body(c, next) + Script);
+
+    /// <summary>The page's content alone, without head and script, for showing inside another page.</summary>
+    public static string Body(Comparison c, FindingList next)
     {
         int size = BlockDrawing.Exaggeration(c.Before, c.After);
         var page = new StringBuilder();
@@ -24,8 +27,7 @@ public static class ComparePage
         page.Append("<h2>What to practise next</h2>").Append(FindingCards(next));
         page.Append("<h2>How this was worked out</h2><p class=\"small\">").Append(Html.Escape(Comparison.Method))
             .Append(Html.Escape($" \"Would have shown\" is the change that would have been called whatever the other rows do. Tolerance for stitched length: {c.ToleranceMm:0.##} mm on either side.")).Append("</p>");
-        page.Append(Script);
-        return Html.Page("Before and after", page.ToString());
+        return page.ToString();
     }
 
     /// <summary>One sentence for the whole pair.</summary>
@@ -90,7 +92,7 @@ public static class ComparePage
             <div class="noprint"><h3>Swipe between them</h3>
             <div class="swipe" id="swipe"><div>{before}</div><div class="top">{after}</div><div class="bar"></div></div>
             <div class="swipe-control"><span>before</span><input id="cut" type="range" min="0" max="100" value="50" aria-label="Left of this place: before; right of it: after"><span>after</span></div>
-            <p class="small" style="text-align:center">Left of the bar: before. Right of it: after.</p></div>
+            <p class="small middle">Left of the bar: before. Right of it: after.</p></div>
             """;
     }
 

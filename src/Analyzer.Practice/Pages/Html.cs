@@ -18,7 +18,7 @@ internal static class Html
         .scroll{overflow-x:auto}.verdict{white-space:nowrap;font-weight:600}.card{border:1px solid #d5d5da;border-radius:8px;padding:.7rem 1rem;margin:.7rem 0;break-inside:avoid}
         .pair{display:grid;grid-template-columns:1fr 1fr;gap:18px}.pair figure,.one figure{margin:0}figure{break-inside:avoid}figcaption{font-size:.87rem;color:#55555b;margin-top:.3rem}svg{max-width:100%;height:auto;display:block}
         .swipe{position:relative;max-width:640px;margin:0 auto}.swipe>div.top{position:absolute;inset:0;background:#fff;clip-path:inset(0 0 0 var(--cut,50%))}.swipe .bar{position:absolute;top:0;bottom:0;left:var(--cut,50%);width:0;border-left:3px solid #1d1d1f}
-        .swipe-control{max-width:640px;margin:.4rem auto 0;display:flex;gap:.8rem;align-items:center}.swipe-control input{flex:1;min-height:32px}
+        .swipe-control{max-width:640px;margin:.4rem auto 0;display:flex;gap:.8rem;align-items:center}.swipe-control input{flex:1;min-height:32px}.middle{text-align:center}.tight{margin:0;padding-left:1.2rem}
         @media (max-width:640px){.pair{grid-template-columns:1fr}}
         @media print{body{max-width:none;padding:0;font-size:11pt}.noprint{display:none}h2{margin-top:1.2rem}}
         """;

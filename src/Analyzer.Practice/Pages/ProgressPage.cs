@@ -9,13 +9,16 @@ namespace Analyzer.Practice.Pages;
 /// <summary>The page of a person's progress: each measure against minutes and against date, trend, levelling off, pace.</summary>
 public static class ProgressPage
 {
-    public static string Render(PracticeProgress p)
+    public static string Render(PracticeProgress p) => Html.Page($"Progress of {p.Who}", Body(p));
+
+    /// <summary>The page's content alone, for showing inside another page.</summary>
+    public static string Body(PracticeProgress p)
     {
         var page = new StringBuilder();
         page.Append($"<h1>Progress of {Html.Escape(p.Who)}</h1>");
         page.Append(Html.InventedMark(p.Invented));
         if (p.Points.Count == 0)
-            return Html.Page($"Progress of {p.Who}", page.Append("<p class=\"lead\">No measured block is in the log yet. Add one with log add.</p>").Append(Html.List(p.Notes)).ToString());
+            return page.Append("<p class=\"lead\">No measured block is in the log yet. Measure one and add it.</p>").Append(Html.List(p.Notes)).ToString();
         double hours = p.Points.Max(x => x.CumulativeMinutes) / 60;
         page.Append(CultureInfo.InvariantCulture, $"<p class=\"lead\">{p.Points.Count} blocks from {p.Points.Min(x => x.Date):d MMMM yyyy} to {p.Points.Max(x => x.Date):d MMMM yyyy}{(p.ByMinutes ? $", {hours:0.#} hours of practice" : "")}.</p>");
         page.Append(Html.List(p.Notes));
@@ -34,7 +37,7 @@ public static class ProgressPage
         }
         page.Append("<h2>Speed against accuracy</h2>").Append($"<p>{Html.Escape(p.PaceSentence)}</p>").Append(PaceChart(p));
         page.Append("<h2>How this was worked out</h2><p class=\"small\">Points with bars: the block's mean and two standard uncertainties (line to line, and photo). Solid line: Theil-Sen, the median of all slopes between two blocks; a trend is claimed by the Mann-Kendall test at 5 % for each measure alone. Dashed line: floor + gain · exp(−rate · minutes), drawn only where it fits better than a level line; the interval of the floor comes from the likelihood. Speed against accuracy: wobble grows in proportion to speed on top of a base (the steering law).</p>");
-        return Html.Page($"Progress of {p.Who}", page.ToString());
+        return page.ToString();
     }
 
     private static List<ProgressPoint> Seen(PracticeProgress p, Measure m) => [.. p.Points.Where(x => x.Numbers.Of(m).Value is not null)];

@@ -1,6 +1,6 @@
 // What the pages share: asking the server, building SVG, lengths, the fields for size and pattern.
 
-export const token = document.querySelector('meta[name="workbench-token"]').content;
+export const token = document.querySelector('meta[name="workbench-token"]')?.content ?? '';
 const svgSpace = 'http://www.w3.org/2000/svg';
 
 /** Asks the server to do something. Gives its answer, or throws an Error with a sentence for the user. */
@@ -58,24 +58,25 @@ const sizes = { in: [6, 8, 10, 12], cm: [15, 20, 25, 30], mm: [150, 200, 250, 30
 const spacings = { in: ['1/2', '3/4', '1', '1 1/2', '2'], cm: ['1', '1.5', '2', '2.5', '4'], mm: ['10', '15', '20', '25', '40'] };
 
 /** The fields for size and pattern. Calls changed(grid) with the grid the server works out, or null while the fields make no sense. */
-export function choiceForm(changed) {
-  const form = document.getElementById('choice');
-  const [width, height, unit, pattern, spacing] = ['width', 'height', 'unit', 'pattern', 'spacing'].map((id) => document.getElementById(id));
-  const trouble = document.getElementById('choice-trouble');
-  const split = (text) => text.trim().match(/^(.*?)\s*(in|cm|mm)$/) ?? ['', text, 'in'];
+export function choiceForm(changed, options = {}) {
+  const byId = (id) => document.getElementById(id), form = byId('choice');
+  const [width, height, unit, pattern, spacing, own] = ['width', 'height', 'unit', 'pattern', 'spacing', 'own-lines'].map(byId);
+  const trouble = byId('choice-trouble'), planOption = pattern.querySelector('[data-plan]');
+  const split = (text) => (text ?? '').trim().match(/^(.*?)\s*(in|cm|mm)$/) ?? ['', text ?? '', 'in'];
 
-  const sides = form.dataset.size.split('x');
-  const first = split(sides[0]), [name, space] = form.dataset.grid.split(':');
+  const sides = form.dataset.size.split('x'), at = form.dataset.grid.indexOf(':');
+  const first = split(sides[0]), name = form.dataset.grid.slice(0, at), space = form.dataset.grid.slice(at + 1);
   unit.value = first[2];
   width.value = first[1];
   height.value = split(sides[sides.length - 1])[1];
   pattern.value = name;
-  spacing.value = split(space)[1];
+  if (name === 'lines') own.value = space.split(';').map((line) => line.trim()).join('\n');
+  spacing.value = name === 'lines' || name === 'plan' ? (unit.value === 'in' ? '1' : unit.value === 'cm' ? '2.5' : '25') : split(space)[1];
 
   let tied = width.value === height.value, asked = 0, timer = 0;
 
   function presets(id, values, press, isOn) {
-    const box = document.getElementById(id);
+    const box = byId(id);
     box.replaceChildren(...values.map((value) => {
       const button = document.createElement('button');
       button.type = 'button';
@@ -87,7 +88,10 @@ export function choiceForm(changed) {
   }
 
   function draw() {
-    document.getElementById('spacing-unit').textContent = unit.options[unit.selectedIndex].text;
+    byId('spacing-unit').textContent = unit.options[unit.selectedIndex].text;
+    byId('own-fields').hidden = pattern.value !== 'lines';
+    byId('spacing-fields').hidden = pattern.value === 'lines' || pattern.value === 'plan';
+    byId('size-fields').hidden = pattern.value === 'plan';
     presets('size-presets', sizes[unit.value], (v) => { width.value = height.value = v; tied = true; }, (v) => width.value.trim() === v && height.value.trim() === v);
     presets('spacing-presets', spacings[unit.value], (v) => { spacing.value = v; }, (v) => spacing.value.trim() === v);
   }
@@ -95,12 +99,21 @@ export function choiceForm(changed) {
   const clean = (input) => input.value.trim().replace(',', '.');
   const state = {
     get size() { return `${clean(width)}${unit.value} x ${clean(height)}${unit.value}`; },
-    get grid() { return `${pattern.value}:${clean(spacing)}${unit.value}`; },
+    get grid() {
+      if (pattern.value === 'plan') return `plan:${planOption.dataset.plan}`;
+      if (pattern.value === 'lines') return `lines:${own.value.split('\n').map((line) => line.trim()).filter(Boolean).join('; ')}`;
+      return `${pattern.value}:${clean(spacing)}${unit.value}`;
+    },
     get unit() { return unit.value; },
+    get pattern() { return pattern.value; },
+    get spacingMm() { const value = number(clean(spacing)); return value === null ? null : value * inMm[unit.value]; },
+    /** Puts a spacing in, told in mm, as a plain number of the chosen unit. */
+    setSpacing(mm) { spacing.value = String(Number((mm / inMm[unit.value]).toFixed(unit.value === 'mm' ? 1 : 3))); update(); },
   };
 
   async function ask() {
     const mine = ++asked;
+    if (options.quiet) { changed(state); return; }
     try {
       const grid = await get(`/api/grid?size=${encodeURIComponent(state.size)}&grid=${encodeURIComponent(state.grid)}`);
       if (mine !== asked) return;
@@ -116,20 +129,20 @@ export function choiceForm(changed) {
   function update() {
     draw();
     clearTimeout(timer);
-    timer = setTimeout(ask, 120);
+    timer = setTimeout(ask, options.quiet ? 0 : 120);
   }
 
   width.addEventListener('input', () => { if (tied) height.value = width.value; update(); });
   height.addEventListener('input', () => { tied = false; update(); });
   spacing.addEventListener('input', update);
+  own.addEventListener('input', update);
   pattern.addEventListener('change', update);
   let before = unit.value;
   unit.addEventListener('change', () => {
     // The same length in the other unit, where it can be read as a plain number.
-    const mm = { in: 25.4, cm: 10, mm: 1 };
     for (const field of [width, height, spacing]) {
       const value = number(clean(field));
-      if (value !== null) field.value = String(Number((value * mm[before] / mm[unit.value]).toFixed(unit.value === 'mm' ? 1 : 2)));
+      if (value !== null) field.value = String(Number((value * inMm[before] / inMm[unit.value]).toFixed(unit.value === 'mm' ? 1 : 2)));
     }
     before = unit.value;
     update();
@@ -139,8 +152,42 @@ export function choiceForm(changed) {
   return state;
 }
 
+const inMm = { in: 25.4, cm: 10, mm: 1 };
+
+/** Draws the lines of a grid into a small square picture. */
+export function drawGrid(picture, words, grid) {
+  picture.replaceChildren();
+  words.textContent = grid ? `${grid.lines.length} lines, ${grid.crossings} crossings` : '';
+  if (!grid) return;
+  const edge = Math.max(grid.widthMm, grid.heightMm), margin = edge * 0.04;
+  picture.setAttribute('viewBox', `${-margin - (edge - grid.widthMm) / 2} ${-margin - (edge - grid.heightMm) / 2} ${edge + 2 * margin} ${edge + 2 * margin}`);
+  svg('rect', { width: grid.widthMm, height: grid.heightMm, fill: '#f3ecdd', stroke: '#4d5a64', 'stroke-width': edge / 150 }, picture);
+  for (const line of grid.lines) svg('line', { x1: line.from[0], y1: line.from[1], x2: line.to[0], y2: line.to[1], class: `f${line.family % 6}`, 'stroke-width': edge / 170 }, picture);
+}
+
+/** Sends a file as the body of a request and tells how far it is. Gives { promise, stop }; the promise brings the answer or throws an Error with a sentence. */
+export function hand(path, file, progress) {
+  const request = new XMLHttpRequest();
+  const promise = new Promise((resolve, reject) => {
+    request.open('POST', path);
+    if (token) request.setRequestHeader('X-Workbench-Token', token);
+    request.setRequestHeader('Content-Type', 'application/octet-stream');
+    request.upload.onprogress = (e) => { if (e.lengthComputable) progress(e.loaded / e.total); };
+    request.onerror = () => reject(new Error('The file could not be handed over. If the program was closed, start it again.'));
+    request.onabort = () => reject(new Error(''));
+    request.onload = () => {
+      let answer = null;
+      try { answer = JSON.parse(request.responseText); } catch { /* told below */ }
+      if (request.status < 300 && answer) resolve(answer);
+      else reject(Object.assign(new Error(answer?.detail ?? 'The file could not be handed over; load the page again.'), { status: request.status }));
+    };
+    request.send(file);
+  });
+  return { promise, stop: () => request.abort() };
+}
+
 /** "1", "1.5", "3/4" or "1 1/2" as a number, else null. */
-function number(text) {
+export function number(text) {
   const m = text.match(/^(?:(\d+(?:\.\d+)?)|(?:(\d+)\s+)?(\d+)\/(\d+))$/);
   if (!m) return null;
   return m[1] !== undefined ? Number(m[1]) : Number(m[2] ?? 0) + Number(m[3]) / Number(m[4]);

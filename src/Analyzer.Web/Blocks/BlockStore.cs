@@ -24,6 +24,12 @@ internal sealed class BlockStore(int most)
         return true;
     }
 
+    /// <summary>All blocks, the newest first.</summary>
+    public IReadOnlyList<BlockJob> All()
+    {
+        lock (_gate) return [.. _jobs.AsEnumerable().Reverse()];
+    }
+
     public BlockJob? Find(string? id)
     {
         lock (_gate) return _jobs.Find(job => job.Id == id);

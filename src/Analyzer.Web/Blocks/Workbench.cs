@@ -1,3 +1,6 @@
+using Analyzer.Web.Phone;
+using Analyzer.Web.Plans;
+using Analyzer.Web.Practice;
 using Analyzer.Web.Safety;
 
 namespace Analyzer.Web.Blocks;
@@ -13,6 +16,8 @@ internal sealed class Workbench : IAsyncDisposable
         Blocks = new BlockStore(options.MostBlocks);
         Queue = new WorkQueue(options.MostWaiting);
         Uploads = new SemaphoreSlim(options.MostUploads);
+        Log = new LogDesk(options.LogPath);
+        Phone = new PhoneDesk(this);
     }
 
     public WorkbenchOptions Options { get; }
@@ -27,14 +32,33 @@ internal sealed class Workbench : IAsyncDisposable
 
     public SemaphoreSlim Uploads { get; }
 
+    /// <summary>One plan is worked out at a time.</summary>
+    public SemaphoreSlim Planning { get; } = new(1);
+
+    /// <summary>One photo is looked at outside the queue at a time, for drawing marks to the seam.</summary>
+    public SemaphoreSlim Snapping { get; } = new(1);
+
+    public PlanShelf Plans { get; } = new();
+
+    public OpenedReports Opened { get; } = new();
+
+    public LogDesk Log { get; }
+
+    public ClassShelf Classes { get; } = new();
+
+    public PhoneDesk Phone { get; }
+
     /// <summary>The sample block's photo, or null when it is not there.</summary>
     public string? SamplePhoto { get; }
 
     public async ValueTask DisposeAsync()
     {
+        await Phone.DisposeAsync();
         await Queue.DisposeAsync();
         Folder.Dispose();
         Uploads.Dispose();
+        Planning.Dispose();
+        Snapping.Dispose();
     }
 
     /// <summary>sample.jpg beside the program, or in testimages of the source tree it was built in.</summary>

@@ -1,13 +1,15 @@
 using Analyzer.Web.Blocks;
+using Analyzer.Web.Plans;
 
 namespace Analyzer.Web.Pages;
 
-/// <summary>Where everything begins: the sample block, or one's own photo with size and pattern.</summary>
+/// <summary>Where everything begins: the sample block, or one's own photo with size and pattern; and what lies on the bench already.</summary>
 internal static class StartPage
 {
-    public static string Write(Workbench workbench)
+    public static string Write(Workbench workbench, string? planId = null)
     {
-        string sample = workbench.SamplePhoto is null ? "" : """
+        KeptPlan? plan = workbench.Plans.Find(planId);
+        string sample = workbench.SamplePhoto is null || plan is not null ? "" : """
             <section class="card sample" aria-labelledby="sample-title">
             <div><h2 id="sample-title">First time here?</h2>
             <p>See a whole result on a block that is ready: eight inches, triangles one inch apart.</p></div>
@@ -17,17 +19,18 @@ internal static class StartPage
         return Layout.Page("Photo", 0, workbench.Token.Text, "start.js", $"""
             <h1>How straight did you stitch?</h1>
             <p class="lead">Photograph a finished practice block. You will see each line you stitched beside the line you meant to stitch, and how far they lie apart.</p>
+            {Bench(workbench)}
             {sample}
             <form id="photo-form" class="two" novalidate>
             <div class="card">
-            {ChoiceForm.Write(workbench.Options.SampleSize, workbench.Options.SampleGrid)}
+            {ChoiceForm.Write(plan?.SizeText ?? workbench.Options.SampleSize, plan is null ? workbench.Options.SampleGrid : "plan:" + plan.Id, plan)}
             <figure class="grid-preview"><svg id="grid-preview" role="img" aria-label="The pattern on your block"></svg><figcaption id="grid-words" class="hint"></figcaption></figure>
             </div>
             <div class="card">
             <h2>Your photo</h2>
             <div id="drop" class="drop">
             <p class="big">Drop the photo here</p>
-            <p><label class="button quiet" for="file">Choose a photo</label><input id="file" class="file" type="file" accept="image/*,.heic,.heif,.tif,.tiff"></p>
+            <p class="stack centre"><label class="button quiet" for="file">Choose a photo</label><input id="file" class="file" type="file" accept="image/*,.heic,.heif,.tif,.tiff"> <a class="button quiet" href="/phone{(plan is null ? "" : "?plan=" + plan.Id)}">From your phone</a></p>
             <p class="hint">or copy it elsewhere and paste it here (Ctrl V). JPEG, PNG, WebP, TIFF or HEIC, up to {workbench.Options.LargestPhoto >> 20} MB.</p>
             <img id="thumb" alt="The chosen photo" hidden>
             <p id="chosen" class="chosen" aria-live="polite"></p>
@@ -36,12 +39,28 @@ internal static class StartPage
             <div id="sending" hidden><label for="sent">Handing over the photo</label> <progress id="sent" max="1" value="0"></progress> <button type="button" id="stop-sending" class="button quiet small">Stop</button></div>
             <p><button type="submit" class="button" id="go">Find the block</button></p>
             <h3>A photo that measures well</h3>
-            <ul class="plain"><li>Stand square above the block and fill the picture with it, a hand's breadth of table around.</li>
-            <li>Light from the side, no flash, no shadow of yours across it.</li>
-            <li>Let the block lie flat and unstretched, and hold still.</li></ul>
-            <p class="hint">Before you lay it out: machine off, needle, pins and rotary cutter out of the way.</p>
+            {SetupPicture.Figure}
+            <p class="hint">No flash, no shadow of yours across it. Let the block lie unstretched, tap it to focus, and hold still. Before you lay it out: machine off, needle, pins and rotary cutter out of the way.</p>
             </div>
             </form>
             """);
     }
+
+    /// <summary>What was begun in this run: a closed tab loses nothing.</summary>
+    private static string Bench(Workbench workbench)
+    {
+        IReadOnlyList<BlockJob> jobs = workbench.Blocks.All();
+        return jobs.Count == 0 ? "" : $"""
+            <section class="card bench-list" aria-labelledby="bench-title"><h2 id="bench-title">On the bench</h2>
+            <ul class="plain">{string.Concat(jobs.Select(j => $"<li><a href=\"/block/{j.Id}\">{Layout.E(j.FileName)}</a> – {Word(j)}</li>"))}</ul></section>
+            """;
+    }
+
+    private static string Word(BlockJob job) => job.State switch
+    {
+        BlockState.Working => "being worked on",
+        BlockState.Measured => job.Outcome!.Report.Outcome == "not-measurable" ? "could not be measured" : "measured",
+        BlockState.Corners => "corners to be looked at",
+        _ => "stopped or not usable; it can be tried again",
+    };
 }

@@ -12,11 +12,13 @@ internal static class AssetRoutes
         [".svg"] = "image/svg+xml",
     };
 
-    public static void Map(WebApplication app)
+    /// <param name="only">The names to serve; none means all.</param>
+    public static void Map(WebApplication app, params string[] only)
     {
         Assembly own = typeof(AssetRoutes).Assembly;
         foreach (string name in own.GetManifestResourceNames())
         {
+            if (only.Length > 0 && !only.Contains(name)) continue;
             if (!Types.TryGetValue(Path.GetExtension(name), out string? type)) continue;
             using Stream stream = own.GetManifestResourceStream(name)!;
             var bytes = new byte[stream.Length];

@@ -17,7 +17,7 @@ internal static class BlockRoutes
 
     public static void Map(WebApplication app, Workbench workbench)
     {
-        app.MapGet("/api/grid", Grid);
+        app.MapGet("/api/grid", context => Grid(context, workbench));
         app.MapGet("/api/blocks/{id}", context => PageRoutes.With(context, workbench, job => State(context, workbench, job)));
         app.MapPost("/api/blocks/{id}/measure", context => PageRoutes.With(context, workbench, job => Start(context, workbench, job, measuring: true)));
         app.MapPost("/api/blocks/{id}/find", context => PageRoutes.With(context, workbench, job => Start(context, workbench, job, measuring: false)));
@@ -34,16 +34,16 @@ internal static class BlockRoutes
         }));
         app.MapGet("/block/{id}/photo.jpg", context => PageRoutes.With(context, workbench, job => Photo(context, job)));
         app.MapGet("/block/{id}/block.jpg", context => PageRoutes.With(context, workbench, job =>
-            job.Outcome?.Picture is { } picture ? Send(context, picture.Encoded, picture.MediaType) : Trouble.NotFound(context)));
+            job.Outcome?.Picture is { } picture ? Answers.Send(context, picture.Encoded, picture.MediaType) : Trouble.NotFound(context)));
         foreach ((string name, _, bool opens) in ResultFiles.Names)
             app.MapGet("/block/{id}/" + name, context => PageRoutes.With(context, workbench, job => FileOf(context, job, name, opens)));
     }
 
-    private static Task Grid(HttpContext context)
+    private static Task Grid(HttpContext context, Workbench workbench)
     {
         try
         {
-            IntendedGrid grid = BlockChoice.Parse(context.Request.Query["size"], context.Request.Query["grid"]).Grid;
+            IntendedGrid grid = BlockChoice.Parse(context.Request.Query["size"], context.Request.Query["grid"], workbench.Plans).Grid;
             return context.Response.WriteAsJsonAsync(new
             {
                 widthMm = grid.Size.WidthMm,
@@ -85,7 +85,7 @@ internal static class BlockRoutes
         {
             if (context.Request.ContentLength is not (>= 0 and <= LargestAsk)) throw new FormatException("The request is not of a kind the workbench knows.");
             ask = await JsonSerializer.DeserializeAsync<Ask>(context.Request.Body, JsonSerializerOptions.Web, context.RequestAborted);
-            if (ask?.Size is not null || ask?.Grid is not null) choice = BlockChoice.Parse(ask.Size, ask.Grid);
+            if (ask?.Size is not null || ask?.Grid is not null) choice = BlockChoice.Parse(ask.Size, ask.Grid, workbench.Plans);
             if (measuring && ask?.Corners is { } corners) marked = MarkedCorners.Check(corners, job.WidthPx, job.HeightPx);
         }
         catch (Exception trouble) when (trouble is FormatException or JsonException)
@@ -118,20 +118,8 @@ internal static class BlockRoutes
         await context.Response.SendFileAsync(path, context.RequestAborted);
     }
 
-    private static Task FileOf(HttpContext context, BlockJob job, string name, bool opens)
-    {
-        if (job.Outcome is not { } outcome || ResultFiles.Make(name, outcome, context.Request.Query["units"] == "in") is not { } bytes)
-            return Trouble.NotFound(context);
-        // The report is a page of its own with its style inside; in the sandbox it can do nothing else.
-        if (opens) context.Response.Headers.ContentSecurityPolicy = "sandbox allow-popups; default-src 'none'; style-src 'unsafe-inline'; img-src data:";
-        else context.Response.Headers.ContentDisposition = $"attachment; filename=\"{name}\"";
-        return Send(context, bytes, Path.GetExtension(name) switch { ".json" => "application/json", ".csv" => "text/csv; charset=utf-8", ".png" => "image/png", _ => "text/html; charset=utf-8" });
-    }
-
-    private static Task Send(HttpContext context, byte[] bytes, string type)
-    {
-        context.Response.ContentType = type;
-        context.Response.ContentLength = bytes.Length;
-        return context.Response.Body.WriteAsync(bytes).AsTask();
-    }
+    private static Task FileOf(HttpContext context, BlockJob job, string name, bool opens) =>
+        job.Outcome is { } outcome && ResultFiles.Make(name, outcome, context.Request.Query["units"] == "in") is { } bytes
+            ? Answers.File(context, name, bytes, opens)
+            : Trouble.NotFound(context);
 }

@@ -13,7 +13,8 @@ internal sealed class SameOriginGuard(WriteToken token)
     private const string Policy =
         "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
-    public Task Check(HttpContext context, RequestDelegate next)
+    /// <summary>The safety headers, on every answer.</summary>
+    public static void PutHeaders(HttpContext context)
     {
         IHeaderDictionary headers = context.Response.Headers;
         headers.ContentSecurityPolicy = Policy;
@@ -24,7 +25,11 @@ internal sealed class SameOriginGuard(WriteToken token)
         headers["Cross-Origin-Resource-Policy"] = "same-origin";
         headers["Permissions-Policy"] = "camera=(), microphone=(), geolocation=()";
         headers.CacheControl = "no-store";
+    }
 
+    public Task Check(HttpContext context, RequestDelegate next)
+    {
+        PutHeaders(context);
         HttpRequest request = context.Request;
         int port = context.Connection.LocalPort;
         if (!IsOwnHost(request.Host.Value, port))
