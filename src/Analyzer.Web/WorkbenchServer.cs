@@ -26,6 +26,8 @@ public sealed class WorkbenchServer : IAsyncDisposable
     /// <summary>Where the workbench is, such as http://127.0.0.1:5178/.</summary>
     public Uri Address { get; }
 
+    internal Workbench Workbench => _workbench;
+
     /// <summary>Begins to listen. An <see cref="IOException"/> means that the port is taken.</summary>
     public static async Task<WorkbenchServer> Start(WorkbenchOptions options)
     {

@@ -1,4 +1,3 @@
-using System.Diagnostics;
 using System.Net;
 
 namespace Analyzer.Web.Tests;
@@ -57,7 +56,7 @@ public sealed class LifeTests
         }
     }
 
-    /// <summary>Places in the queue, one being done, and those that may still come in while they are being emptied.</summary>
+    /// <summary>Two hundred at once: each is answered, the queue and the disk stay bounded, and the page answers while the queue is full.</summary>
     [Fact]
     public async Task BurstOfTwoHundredUploads_IsAnsweredOrRefusedPolitely_AndThePageStaysOpen()
     {
@@ -67,11 +66,16 @@ public sealed class LifeTests
         {
             byte[] photo = Running.PhotoBytes;
             Task<HttpResponseMessage>[] all = [.. Enumerable.Range(0, 200).Select(_ => running.Upload(photo))];
-            var clock = Stopwatch.StartNew();
-            Assert.Equal(HttpStatusCode.OK, (await running.Client.GetAsync("/")).StatusCode);
-            // Generous for two busy cores: the point is that the page does not wait for the queue of measuring.
-            Assert.True(clock.Elapsed < TimeSpan.FromSeconds(10), $"the page took {clock.Elapsed.TotalSeconds:0.0} s");
+            int longest = 0, pages = 0;
+            while (!all.All(t => t.IsCompleted) || pages == 0)
+            {
+                longest = Math.Max(longest, running.Server.Workbench.Queue.Length);
+                Assert.Equal(HttpStatusCode.OK, (await running.Client.GetAsync("/")).StatusCode);
+                pages++;
+            }
+            Assert.True(longest <= running.Server.Workbench.Queue.MostWaiting, $"{longest} were waiting");
             HttpResponseMessage[] answers = await Task.WhenAll(all);
+            Assert.Equal(200, answers.Length);
             Assert.All(answers, a => Assert.True(a.StatusCode is HttpStatusCode.Accepted or HttpStatusCode.ServiceUnavailable, a.StatusCode.ToString()));
             Assert.Contains(answers, a => a.StatusCode == HttpStatusCode.Accepted);
             HttpResponseMessage refused = answers.First(a => a.StatusCode == HttpStatusCode.ServiceUnavailable);
@@ -79,6 +83,7 @@ public sealed class LifeTests
             Assert.Contains("busy", await Running.Detail(refused), StringComparison.Ordinal);
             // The disk holds no more photos than blocks are kept.
             Assert.True(Directory.GetFiles(running.TempRoot, "*.upload", SearchOption.AllDirectories).Length <= new WorkbenchOptions().MostBlocks);
+            Assert.True(running.Server.Workbench.Blocks.All().Count <= new WorkbenchOptions().MostBlocks);
         }
         finally
         {

@@ -22,6 +22,11 @@ public sealed class Running : IAsyncLifetime
 
     public string TempRoot => Path.Combine(_root, "temp");
 
+    /// <summary>The workbench's clock, which a test may put forward.</summary>
+    internal ShiftedClock Clock { get; } = new();
+
+    internal WorkbenchServer Server => _server!;
+
     public HttpClient Client { get; private set; } = new();
 
     public string Token { get; private set; } = "";
@@ -38,6 +43,7 @@ public sealed class Running : IAsyncLifetime
         _server = await WorkbenchServer.Start(new WorkbenchOptions
         {
             SamplePhoto = sample, SampleSize = "80mm", SampleGrid = Photo.Truth.GridName, TempRoot = TempRoot, MostWaiting = 3, LargestPhoto = 2 << 20,
+            LogPath = Path.Combine(_root, "log", "practice-log.db"), PhoneAddress = IPAddress.Loopback, Clock = Clock,
         });
         Client = new HttpClient(new HttpClientHandler { AllowAutoRedirect = false }) { BaseAddress = _server.Address, Timeout = TimeSpan.FromSeconds(60) };
         string page = await Client.GetStringAsync("/");
@@ -73,6 +79,32 @@ public sealed class Running : IAsyncLifetime
         return (await answer.Content.ReadFromJsonAsync<JsonElement>()).GetProperty("id").GetString()!;
     }
 
+    /// <summary>The sample block, measured.</summary>
+    public async Task<string> SampleBlock()
+    {
+        string id = await Id(await Client.SendAsync(Post("/api/sample")));
+        Assert.Equal("measured", (await Settled(id)).GetProperty("state").GetString());
+        return id;
+    }
+
+    public Task<HttpResponseMessage> Log(string block, string who, bool again = false) =>
+        Client.SendAsync(Post("/api/log", JsonContent.Create(new { who, date = "2026-03-14", minutes = "30", blockMinutes = "12", block, again })));
+
+    /// <summary>A class of one block and one file that is no photo, measured to its end.</summary>
+    public async Task<string> SmallClass()
+    {
+        string id = (await (await Client.SendAsync(Post("/api/class?" + Grid))).Content.ReadFromJsonAsync<JsonElement>()).GetProperty("id").GetString()!;
+        foreach ((string person, string name, byte[] photo) in new[] { ("ann <b>", "first.jpg", PhotoBytes), ("bo", "note.jpg", "no picture"u8.ToArray()) })
+            (await Client.SendAsync(Post($"/api/class/{id}/photos?person={Uri.EscapeDataString(person)}&name={name}", new ByteArrayContent(photo)))).EnsureSuccessStatusCode();
+        await Id(await Client.SendAsync(Post($"/api/class/{id}/start")));
+        for (int i = 0; i < 600; i++)
+        {
+            if ((await Client.GetFromJsonAsync<JsonElement>($"/api/class/{id}")).GetProperty("state").GetString() == "done") return id;
+            await Task.Delay(100);
+        }
+        throw new TimeoutException("The class was worked on for more than a minute.");
+    }
+
     /// <summary>Waits until nothing is being done with the block any more; gives its state.</summary>
     public async Task<JsonElement> Settled(string id)
     {
@@ -86,4 +118,12 @@ public sealed class Running : IAsyncLifetime
     }
 
     public static async Task<string> Detail(HttpResponseMessage answer) => (await answer.Content.ReadFromJsonAsync<JsonElement>()).GetProperty("detail").GetString()!;
+}
+
+/// <summary>The system's clock, put forward.</summary>
+internal sealed class ShiftedClock : TimeProvider
+{
+    public TimeSpan Ahead { get; set; }
+
+    public override DateTimeOffset GetUtcNow() => base.GetUtcNow() + Ahead;
 }

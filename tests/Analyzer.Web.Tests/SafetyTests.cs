@@ -77,7 +77,8 @@ public sealed class SafetyTests(Running running) : IClassFixture<Running>
     public async Task EveryWrite_WithoutTheToken_IsRefused()
     {
         string id = await Running.Id(await running.Upload("no picture"u8.ToArray()));
-        foreach (string path in new[] { "/api/sample", "/api/blocks?" + Running.Grid, $"/api/blocks/{id}/measure", $"/api/blocks/{id}/find", $"/api/blocks/{id}/stop", $"/api/blocks/{id}/remove" })
+        foreach (string path in new[] { "/api/sample", "/api/blocks?" + Running.Grid, $"/api/blocks/{id}/measure", $"/api/blocks/{id}/find", $"/api/blocks/{id}/snap", $"/api/blocks/{id}/stop", $"/api/blocks/{id}/remove",
+            "/api/phone/open", "/api/phone/close", "/api/plans", "/api/reports", "/api/log", "/api/log/backup", "/api/log/import", "/api/log/1/remove", "/api/log/forget", "/api/class?" + Running.Grid, "/api/class/0/photos", "/api/class/0/start", "/api/class/0/stop", "/api/class/0/remove" })
         {
             using HttpRequestMessage without = running.Post(path, withToken: false), wrong = running.Post(path, withToken: false);
             wrong.Headers.Add("X-Workbench-Token", new string('0', 64));
@@ -91,11 +92,13 @@ public sealed class SafetyTests(Running running) : IClassFixture<Running>
     public async Task EveryPage_HasAStrictPolicy_AndNeedsNothingInline()
     {
         string id = await Running.Id(await running.Client.SendAsync(running.Post("/api/sample")));
+        await running.Settled(id);
+        await running.Log(id, "me");
         string waiting = $"/block/{id}";
         var pages = new List<string> { "/", waiting };
         foreach (string early in pages) await Check(early);
         await running.Settled(id);
-        foreach (string late in new[] { $"/block/{id}/corners", $"/block/{id}/result", "/nothing-here" }) await Check(late);
+        foreach (string late in new[] { $"/block/{id}/corners", $"/block/{id}/result", "/nothing-here", "/plan", "/phone", "/compare", $"/compare/view?before=b-{id}&after=b-{id}", "/log", "/log/1", "/log/progress?who=me", "/class", "/class/0" }) await Check(late);
 
         async Task Check(string path)
         {
@@ -127,6 +130,29 @@ public sealed class SafetyTests(Running running) : IClassFixture<Running>
             Assert.DoesNotContain("<script>", text, StringComparison.OrdinalIgnoreCase);
             Assert.DoesNotContain("<img src=x", text, StringComparison.OrdinalIgnoreCase);
         }
+    }
+
+    /// <summary>The camera's name in the EXIF part (CIPA DC-008, tag 0x0110, Model) is text of whoever made the file.</summary>
+    [Fact]
+    public async Task HostileExifText_IsShownAsText()
+    {
+        const string evil = "<script>alert(1)</script>";
+        string id = await Running.Id(await running.Upload(WithModel(Running.PhotoBytes, evil)));
+        await running.Settled(id);
+        await Running.Id(await running.Client.SendAsync(running.Post($"/api/blocks/{id}/measure", JsonContent.Create(new { corners = Running.Photo.Truth.Corners.ToArray().Select(p => new[] { p.X, p.Y }) }))));
+        await running.Settled(id);
+        Assert.Contains("alert(1)", await running.Client.GetStringAsync($"/block/{id}/report.json"), StringComparison.Ordinal);
+        foreach (string page in new[] { $"/block/{id}/corners", $"/block/{id}/result", $"/block/{id}/report.html" })
+            Assert.DoesNotContain("<script>alert", await running.Client.GetStringAsync(page), StringComparison.OrdinalIgnoreCase);
+    }
+
+    /// <summary>The JPEG with an EXIF part of one entry put behind its start marker.</summary>
+    private static byte[] WithModel(byte[] jpeg, string model)
+    {
+        byte[] text = Encoding.ASCII.GetBytes(model + "\0");
+        byte[] tiff = [.. "II*\0"u8, 8, 0, 0, 0, 1, 0, 0x10, 0x01, 2, 0, (byte)text.Length, 0, 0, 0, 26, 0, 0, 0, 0, 0, 0, 0, .. text];
+        int length = 2 + 6 + tiff.Length;
+        return [0xFF, 0xD8, 0xFF, 0xE1, (byte)(length >> 8), (byte)length, .. "Exif\0\0"u8, .. tiff, .. jpeg[2..]];
     }
 
     [Theory]

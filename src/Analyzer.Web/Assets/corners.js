@@ -1,4 +1,4 @@
-import { choiceForm, say, send, svg } from './shared.js';
+import { choiceForm, photoFromBlock, say, send, svg } from './shared.js';
 
 const byId = (id) => document.getElementById(id);
 const bench = byId('bench'), stage = byId('stage'), lens = byId('lens');
@@ -27,28 +27,6 @@ const marks = names.map((name, i) => {
   g.addEventListener('blur', () => { lens.toggleAttribute('hidden', true); });
   return g;
 });
-
-/** Photo px from block mm, from the four corners: eight equations in eight unknowns. Used for drawing only; measuring is the server's. */
-function mapOf(size) {
-  const from = [[0, 0], [size.widthMm, 0], [size.widthMm, size.heightMm], [0, size.heightMm]], rows = [];
-  from.forEach(([x, y], i) => {
-    const [u, v] = corners[i];
-    rows.push([x, y, 1, 0, 0, 0, -u * x, -u * y, u], [0, 0, 0, x, y, 1, -v * x, -v * y, v]);
-  });
-  for (let c = 0; c < 8; c++) {
-    let pivot = c;
-    for (let r = c + 1; r < 8; r++) if (Math.abs(rows[r][c]) > Math.abs(rows[pivot][c])) pivot = r;
-    if (Math.abs(rows[pivot][c]) < 1e-9) return null;
-    [rows[c], rows[pivot]] = [rows[pivot], rows[c]];
-    for (let r = 0; r < 8; r++) {
-      if (r === c) continue;
-      const f = rows[r][c] / rows[c][c];
-      if (f !== 0) for (let k = c; k <= 8; k++) rows[r][k] -= f * rows[c][k];
-    }
-  }
-  const h = rows.map((row, i) => row[8] / row[i]);
-  return ([x, y]) => { const w = h[6] * x + h[7] * y + 1; return [(h[0] * x + h[1] * y + h[2]) / w, (h[3] * x + h[4] * y + h[5]) / w]; };
-}
 
 /** Photo px per screen px as shown now. */
 const perScreen = () => view[2] / (stage.clientWidth || 800);
@@ -86,7 +64,7 @@ function makeGrid() {
 }
 
 function drawGrid() {
-  const map = grid ? mapOf(grid) : null;
+  const map = grid ? photoFromBlock(corners, grid.widthMm, grid.heightMm) : null;
   gridLayer.style.display = map ? '' : 'none';
   byId('lens-side')?.setAttribute('points', corners.map((p) => p.join(',')).join(' '));
   if (!map) return;
@@ -229,6 +207,25 @@ document.querySelectorAll('.place').forEach((field) => field.addEventListener('c
 }));
 
 const choice = choiceForm((value) => { grid = value; byId('measure').disabled = !value; byId('find').disabled = !value; makeGrid(); });
+
+byId('snap').addEventListener('click', async (event) => {
+  const button = event.currentTarget;
+  button.disabled = true;
+  byId('snap-words').textContent = 'Looking for the seam …';
+  try {
+    const answer = await send(`/api/blocks/${id}/snap`, { size: choice.size, grid: choice.grid, corners });
+    if (answer.seen) { remember(); corners = answer.corners; moved = true; draw(); }
+    byId('snap-words').textContent = answer.words;
+  } catch (error) { byId('snap-words').textContent = error.message; }
+  button.disabled = false;
+});
+byId('turn').addEventListener('click', () => {
+  remember();
+  corners = [corners[3], corners[0], corners[1], corners[2]];
+  moved = true;
+  draw();
+  byId('said').textContent = 'The block is taken as turned by a quarter.';
+});
 
 async function go(what, body) {
   say(byId('trouble'), '');

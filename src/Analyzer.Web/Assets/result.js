@@ -1,4 +1,5 @@
-import { get, length, say, send, svg } from './shared.js';
+import { get, length, photoFromBlock, send, svg } from './shared.js';
+import { sessionForm } from './session.js';
 
 const byId = (id) => document.getElementById(id);
 const bar = byId('result');
@@ -6,6 +7,11 @@ const bar = byId('result');
 byId('remove')?.addEventListener('click', async (event) => {
   try { await send(`/api/blocks/${event.currentTarget.dataset.id}/remove`); location.assign('/'); } catch (error) { event.target.insertAdjacentText('afterend', ' ' + error.message); }
 });
+byId('other-grid')?.addEventListener('click', async (event) => {
+  const { id, size, grid } = event.currentTarget.dataset;
+  try { await send(`/api/blocks/${id}/measure`, { size, grid }); location.assign(`/block/${id}`); } catch (error) { event.target.insertAdjacentText('afterend', ' ' + error.message); }
+});
+sessionForm();
 if (bar) start(await get(`/block/${bar.dataset.id}/report.json`));
 
 function start(report) {
@@ -23,6 +29,7 @@ function start(report) {
   const lineLayer = svg('g', {}, picture), nodeLayer = svg('g', { id: 'node-layer' }, picture);
 
   const families = report.grid.families.map((f) => { const t = f.angleDeg * Math.PI / 180; return { u: [Math.cos(t), -Math.sin(t)], n: [Math.sin(t), Math.cos(t)] }; });
+  const toPhoto = Number(bar.dataset.photoWidth) > 0 ? photoFromBlock(report.block.cornersPx, widthMm, heightMm) : null;
   const nodeSize = Math.min(widthMm, heightMm) / 180;
 
   for (const line of report.lines) {
@@ -40,8 +47,14 @@ function start(report) {
   }
   for (const crossing of report.intersections) {
     const move = svg('line', { class: 'node-move' }, nodeLayer), dot = svg('circle', { class: 'node', r: nodeSize }, nodeLayer);
-    nodes.set(crossing.id, { move, dot, crossing });
+    const touch = svg('circle', { class: 'node-touch', r: 2.6 * nodeSize }, nodeLayer);
+    touch.addEventListener('pointerenter', (event) => { if (event.pointerType === 'mouse') { pointCrossing(crossing.id, true); if (!chosen) showCrossing(crossing); } });
+    touch.addEventListener('pointerleave', () => pointCrossing(crossing.id, false));
+    touch.addEventListener('click', () => chooseCrossing(crossing.id, true));
+    nodes.set(crossing.id, { move, dot, touch, crossing });
   }
+
+  for (const extra of report.extraLines ?? []) svg('line', { class: 'extra', x1: extra.fromMm[0], y1: extra.fromMm[1], x2: extra.toMm[0], y2: extra.toMm[1] }, lineLayer);
 
   function bend() {
     const k = Number(byId('larger').value);
@@ -58,20 +71,26 @@ function start(report) {
       trace.setAttribute('d', path);
       halo.setAttribute('d', path);
     }
-    for (const { crossing, move, dot } of nodes.values()) {
+    for (const { crossing, move, dot, touch } of nodes.values()) {
       const [x, y] = crossing.intendedMm, to = crossing.stitchedMm;
       dot.style.display = move.style.display = to ? '' : 'none';
+      touch.setAttribute('cx', x);
+      touch.setAttribute('cy', y);
       if (!to) continue;
       const px = x + (to[0] - x) * k, py = y + (to[1] - y) * k;
       for (const [key, value] of Object.entries({ x1: x, y1: y, x2: px, y2: py })) move.setAttribute(key, value);
-      dot.setAttribute('cx', px);
-      dot.setAttribute('cy', py);
+      for (const circle of [dot, touch]) { circle.setAttribute('cx', px); circle.setAttribute('cy', py); }
     }
   }
 
   function point(id, on) {
     groups.get(id)?.g.classList.toggle('pointed', on);
     rows.get(id)?.classList.toggle('pointed', on);
+  }
+
+  function pointCrossing(id, on) {
+    nodes.get(id)?.dot.classList.toggle('pointed', on);
+    crossingRows.get(id)?.classList.toggle('pointed', on);
   }
 
   function clear() {
@@ -88,26 +107,66 @@ function start(report) {
     lineLayer.append(g);
     const row = rows.get(id);
     row.classList.add('chosen-row');
-    if (fromPicture) { const box = row.closest('.scroll'); box.scrollTop = row.offsetTop - box.clientHeight / 2; }
+    if (fromPicture) reveal(row);
     show(line);
   }
 
-  function chooseCrossing(id) {
+  function reveal(row) {
+    const box = row.closest('.scroll');
+    box.scrollTop = row.offsetTop - box.clientHeight / 2;
+  }
+
+  function chooseCrossing(id, fromPicture) {
     clear();
     chosen = id;
-    crossingRows.get(id).classList.add('chosen-row');
+    const row = crossingRows.get(id);
+    row.classList.add('chosen-row');
+    if (fromPicture) { byId('crossings-box').open = true; reveal(row); }
     const { dot, crossing } = nodes.get(id);
     dot.classList.add('chosen');
     dot.setAttribute('r', 2.2 * nodeSize);
-    byId('detail-title').textContent = `Crossing ${id}`;
-    byId('detail-words').textContent = crossing.stitchedMm ? 'Where the stitched lines meet, against where they were meant to meet.' : 'This crossing could not be read in the photo, so nothing is claimed about it.';
+    showCrossing(crossing);
+  }
+
+  function showCrossing(crossing) {
+    byId('detail-title').textContent = `Crossing ${crossing.id}`;
+    byId('detail-words').textContent = (crossing.stitchedMm ? 'Where the stitched lines meet, against where they were meant to meet.' : 'This crossing could not be read in the photo, so nothing is claimed about it.') + (toPhoto ? ' Cut from the photo: dashed lines are meant, solid ones stitched, the ring is the meant crossing.' : '');
     byId('wobble').toggleAttribute('hidden', true);
+    closeUp(crossing);
     numbers([
       ['Off its place', value(crossing.radialMm)],
       ['Across', crossing.stitchedMm ? length(crossing.stitchedMm[0] - crossing.intendedMm[0], null, unit) : 'not known'],
       ['Down', crossing.stitchedMm ? length(crossing.stitchedMm[1] - crossing.intendedMm[1], null, unit) : 'not known'],
       ...(crossing.missTriangleMm ? [['Lines miss each other by', value(crossing.missTriangleMm)]] : []),
     ]);
+  }
+
+  /** The crossing as the camera saw it, a few millimetres round, with the lines laid over it at true size. */
+  function closeUp(crossing) {
+    const area = byId('closeup');
+    area.toggleAttribute('hidden', !toPhoto);
+    if (!toPhoto) return;
+    area.setAttribute('aria-label', `Crossing ${crossing.id}, cut from the photo`);
+    const half = Math.min(8, Math.max(3, 0.4 * Math.min(...report.grid.families.map((f) => f.spacingMm)))), [x, y] = crossing.intendedMm;
+    const around = [[x - half, y - half], [x + half, y - half], [x + half, y + half], [x - half, y + half]].map(toPhoto), middle = toPhoto([x, y]);
+    const side = Math.max(...around.map((p) => Math.max(Math.abs(p[0] - middle[0]), Math.abs(p[1] - middle[1]))));
+    area.setAttribute('viewBox', `${middle[0] - side} ${middle[1] - side} ${2 * side} ${2 * side}`);
+    if (!area.firstChild) svg('image', { href: `/block/${bar.dataset.id}/photo.jpg`, x: -0.5, y: -0.5, width: Number(bar.dataset.photoWidth), height: Number(bar.dataset.photoHeight), preserveAspectRatio: 'none' }, area);
+    while (area.childNodes.length > 1) area.lastChild.remove();
+    const trace = (points) => points.map(([a, b], i) => `${i ? 'L' : 'M'}${a.toFixed(2)} ${b.toFixed(2)}`).join('');
+    for (const id of crossing.lineIds) {
+      const line = groups.get(id)?.line;
+      if (!line) continue;
+      const { u, n } = families[line.family], meant = trace([toPhoto(line.fromMm), toPhoto(line.toMm)]);
+      svg('path', { class: 'under', d: meant }, area);
+      svg('path', { class: `closeup-meant f${line.family % 6}`, d: meant }, area);
+      const here = (x - line.fromMm[0]) * u[0] + (y - line.fromMm[1]) * u[1], near = line.samples.filter((p) => Math.abs(p.alongMm - here) < 2.2 * half);
+      if (near.length < 2) continue;
+      const d = trace(near.map((p) => toPhoto([line.fromMm[0] + u[0] * p.alongMm + n[0] * p.deviationMm, line.fromMm[1] + u[1] * p.alongMm + n[1] * p.deviationMm])));
+      svg('path', { class: 'under', d }, area);
+      svg('path', { class: `stitched f${line.family % 6}`, d }, area);
+    }
+    for (const name of ['aim-under', 'aim']) svg('circle', { class: name, cx: middle[0], cy: middle[1], r: side / 9 }, area);
   }
 
   const value = (v) => (v?.value == null ? 'not known' : length(v.value, v.u, unit));
@@ -122,6 +181,7 @@ function start(report) {
   }
 
   function show(line) {
+    byId('closeup').toggleAttribute('hidden', true);
     byId('detail-title').textContent = `Line ${line.id}`;
     const words = { measured: 'Read along its whole length.', partial: 'Read in part only; the rest was not to be seen.', 'not-found': 'No stitching was found near this line, so nothing is claimed about it.', unreadable: 'The photo does not show this line clearly enough to measure.' }[line.status] ?? line.status;
     byId('detail-words').textContent = [words, ...(line.notes ?? [])].join(' ');
@@ -172,9 +232,45 @@ function start(report) {
   function relabel() {
     document.querySelectorAll('.len').forEach((span) => { span.textContent = length(Number(span.dataset.mm), span.dataset.u === undefined ? null : Number(span.dataset.u), unit); });
     document.querySelectorAll('.file-link').forEach((link) => { link.href = link.dataset.base + (unit === 'in' ? '?units=in' : ''); });
+    document.querySelectorAll('.unit-name').forEach((span) => { span.textContent = unit; });
+    filterLines();
+    filterCrossings();
     if (chosen && groups.has(chosen)) show(groups.get(chosen).line);
     else if (chosen) chooseCrossing(chosen);
   }
+
+  // Filters: rows that are left out are left out of the picture too.
+  const amount = (id) => { const v = Number((byId(id)?.value ?? '').trim().replace(',', '.')); return Number.isFinite(v) ? v * (unit === 'in' ? 25.4 : 1) : 0; };
+
+  function filterLines() {
+    const family = byId('only-family').value, state = byId('only-state').value, least = amount('only-larger');
+    let shownRows = 0;
+    for (const [id, row] of rows) {
+      const { line, g } = groups.get(id);
+      const large = least <= 0 || Math.abs(line.offsetMm?.value ?? 0) >= least || (line.straightnessRmsMm?.value ?? 0) >= least;
+      const keep = (family === '' || line.family === Number(family)) && (state === '' || line.status === state) && large;
+      row.hidden = !keep;
+      g.classList.toggle('left-out', !keep);
+      if (keep) shownRows++;
+    }
+    byId('lines-shown').textContent = shownRows === rows.size ? '' : `${shownRows} of ${rows.size} shown`;
+  }
+
+  function filterCrossings() {
+    if (!byId('crossings-box')) return;
+    const word = byId('only-line').value.trim().toUpperCase(), least = amount('only-off');
+    let shownRows = 0;
+    for (const [id, row] of crossingRows) {
+      const { crossing, dot, move, touch } = nodes.get(id);
+      const keep = (word === '' || crossing.lineIds.some((line) => line.toUpperCase() === word)) && (least <= 0 || (crossing.radialMm?.value ?? 0) >= least);
+      row.hidden = !keep;
+      for (const part of [dot, move, touch]) part.classList.toggle('left-out', !keep);
+      if (keep) shownRows++;
+    }
+    byId('crossings-shown').textContent = shownRows === crossingRows.size ? '' : `${shownRows} of ${crossingRows.size} shown`;
+  }
+  for (const id of ['only-family', 'only-state', 'only-larger']) byId(id).addEventListener('input', filterLines);
+  for (const id of ['only-line', 'only-off']) byId(id)?.addEventListener('input', filterCrossings);
 
   for (const radio of document.querySelectorAll('input[name=unit]')) {
     radio.checked = radio.value === unit;
@@ -191,7 +287,11 @@ function start(report) {
     row.addEventListener('pointerenter', () => point(id, true));
     row.addEventListener('pointerleave', () => point(id, false));
   }
-  for (const [id, row] of crossingRows) row.addEventListener('click', () => chooseCrossing(id));
+  for (const [id, row] of crossingRows) {
+    row.addEventListener('click', () => chooseCrossing(id, false));
+    row.addEventListener('pointerenter', () => pointCrossing(id, true));
+    row.addEventListener('pointerleave', () => pointCrossing(id, false));
+  }
 
   for (const table of document.querySelectorAll('table.sortable')) {
     table.querySelectorAll('th .sort').forEach((button) => button.addEventListener('click', () => {

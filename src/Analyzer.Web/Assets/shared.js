@@ -44,6 +44,28 @@ export function say(element, text) {
   element.hidden = !text;
 }
 
+/** Photo px from block mm, from the four corners: eight equations in eight unknowns. Used for drawing only; measuring is the server's. Null when it cannot be. */
+export function photoFromBlock(corners, widthMm, heightMm) {
+  const from = [[0, 0], [widthMm, 0], [widthMm, heightMm], [0, heightMm]], rows = [];
+  from.forEach(([x, y], i) => {
+    const [u, v] = corners[i];
+    rows.push([x, y, 1, 0, 0, 0, -u * x, -u * y, u], [0, 0, 0, x, y, 1, -v * x, -v * y, v]);
+  });
+  for (let c = 0; c < 8; c++) {
+    let pivot = c;
+    for (let r = c + 1; r < 8; r++) if (Math.abs(rows[r][c]) > Math.abs(rows[pivot][c])) pivot = r;
+    if (Math.abs(rows[pivot][c]) < 1e-9) return null;
+    [rows[c], rows[pivot]] = [rows[pivot], rows[c]];
+    for (let r = 0; r < 8; r++) {
+      if (r === c) continue;
+      const f = rows[r][c] / rows[c][c];
+      if (f !== 0) for (let k = c; k <= 8; k++) rows[r][k] -= f * rows[c][k];
+    }
+  }
+  const h = rows.map((row, i) => row[8] / row[i]);
+  return ([x, y]) => { const w = h[6] * x + h[7] * y + 1; return [(h[0] * x + h[1] * y + h[2]) / w, (h[3] * x + h[4] * y + h[5]) / w]; };
+}
+
 const minus = (text) => text.replace('-', '−');
 
 /** A small length in the chosen unit, with give or take 2u where u is known. */

@@ -5,6 +5,9 @@ using Analyzer.Vision.Photos;
 
 namespace Analyzer.Web.Blocks;
 
+/// <summary>Marks drawn to the seam, or left where they were when it is not to be seen.</summary>
+internal sealed record SnappedCorners(PhotoPoint[] Points, bool IsSeen, string Words);
+
 /// <summary>The two pieces of work: opening a photo (read it, find the corners) and measuring it.</summary>
 internal static class BlockWork
 {
@@ -39,6 +42,7 @@ internal static class BlockWork
         {
             GivenCorners = job.Marked is { } marked ? BlockCorners.FromArray(marked, MarkedUPx) : null,
             CornersExact = exact,
+            StitchingOrder = job.Choice.Plan?.Plan.LineOrder is { Count: > 0 } order ? order : null,
         };
         AnalysisOutcome outcome = new BlockAnalyzer().Analyze(photo, job.Choice.Grid, settings, new StageNote(run), run.Token);
         FoundCorners? found = job.Found is not null ? null
@@ -47,6 +51,16 @@ internal static class BlockWork
                 : new FoundCorners(null, 0, null, [.. outcome.Report.Reasons.Take(1).Select(r => r.Message)]);
         job.Measured(run, photo.WidthPx, photo.HeightPx, outcome, found);
     });
+
+    /// <summary>Draws marks to the seam nearby. Nothing of the block changes.</summary>
+    public static SnappedCorners Snap(BlockJob job, PhotoPoint[] marked, BlockChoice choice)
+    {
+        using Photo photo = Read(job);
+        FoundBlock fit = CornerRefiner.Refine(photo, BlockCorners.FromArray(marked, MarkedUPx), choice.Grid);
+        bool seen = fit.Confidence != CornerConfidence.Low;
+        string words = seen ? "The marks were drawn to the seam nearby. Undo takes it back." : "The seam is not clear enough near these marks, so they were left where they are.";
+        return new SnappedCorners(seen ? fit.Corners.ToArray() : marked, seen, words);
+    }
 
     private static void Begin(BlockRun run, string stage)
     {

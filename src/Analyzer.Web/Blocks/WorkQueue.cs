@@ -19,6 +19,9 @@ internal sealed class WorkQueue : IAsyncDisposable
 
     public int MostWaiting { get; }
 
+    /// <summary>How many wait behind the one being done.</summary>
+    public int Length => _waiting.Reader.Count;
+
     public bool HasRoom => _waiting.Reader.Count < MostWaiting;
 
     /// <summary>False when too many are waiting already.</summary>

@@ -15,6 +15,7 @@ internal static class WaitingPage
                 <p class="note caution">{Layout.E(job.Trouble ?? "The work was stopped.")}</p>
                 <p><button type="button" class="button quiet" id="again" data-id="{job.Id}">Try the same photo again</button> <a class="button" href="/">Take another photo</a></p>
                 <p id="trouble" class="trouble" role="alert" hidden></p>
+                <section class="card narrow"><h2>A photo that measures well</h2>{SetupPicture.Figure}</section>
                 """, ["/", null, null]);
         }
         IReadOnlyList<(string Stage, string Words)> stages = run.IsMeasuring ? StageWords.Measuring : StageWords.Opening;
@@ -23,6 +24,7 @@ internal static class WaitingPage
             <p id="now" aria-live="polite">Waiting for its turn.</p>
             <ol id="stages" class="stages" data-id="{job.Id}" data-measuring="{(run.IsMeasuring ? "1" : "0")}">{string.Concat(stages.Select(s => $"<li data-stage=\"{Layout.E(s.Stage)}\"><span class=\"mark\" aria-hidden=\"true\"></span>{Layout.E(s.Words)}<span class=\"done-word\"></span></li>"))}</ol>
             <p><button type="button" class="button quiet" id="stop">Stop</button></p>
+            <p class="hint">You may close this page and come back through Measure; the work goes on.</p>
             """, ["/", null, null]);
     }
 }

@@ -21,6 +21,7 @@ internal static class BlockRoutes
         app.MapGet("/api/blocks/{id}", context => PageRoutes.With(context, workbench, job => State(context, workbench, job)));
         app.MapPost("/api/blocks/{id}/measure", context => PageRoutes.With(context, workbench, job => Start(context, workbench, job, measuring: true)));
         app.MapPost("/api/blocks/{id}/find", context => PageRoutes.With(context, workbench, job => Start(context, workbench, job, measuring: false)));
+        app.MapPost("/api/blocks/{id}/snap", context => PageRoutes.With(context, workbench, job => Answers.Checked(context, () => Snap(context, workbench, job))));
         app.MapPost("/api/blocks/{id}/stop", context => PageRoutes.With(context, workbench, job =>
         {
             job.Stop("The work was stopped. It can be started again.");
@@ -107,6 +108,28 @@ internal static class BlockRoutes
         }
         context.Response.StatusCode = StatusCodes.Status202Accepted;
         await context.Response.WriteAsJsonAsync(new { id = job.Id });
+    }
+
+    /// <summary>Marks drawn to the seam nearby, for looking at before anything is measured.</summary>
+    private static async Task Snap(HttpContext context, Workbench workbench, BlockJob job)
+    {
+        Ask ask = await Answers.Ask<Ask>(context, LargestAsk);
+        BlockChoice choice = BlockChoice.Parse(ask.Size, ask.Grid, workbench.Plans);
+        PhotoPoint[] marked = MarkedCorners.Check(ask.Corners ?? [], job.WidthPx, job.HeightPx);
+        if (!await workbench.Snapping.WaitAsync(TimeSpan.FromSeconds(3), context.RequestAborted))
+        {
+            await Trouble.Busy(context);
+            return;
+        }
+        try
+        {
+            SnappedCorners snapped = await Task.Run(() => BlockWork.Snap(job, marked, choice), context.RequestAborted);
+            await context.Response.WriteAsJsonAsync(new { corners = snapped.Points.Select(p => new[] { p.X, p.Y }), seen = snapped.IsSeen, words = snapped.Words });
+        }
+        finally
+        {
+            workbench.Snapping.Release();
+        }
     }
 
     private static Task Photo(HttpContext context, BlockJob job) =>

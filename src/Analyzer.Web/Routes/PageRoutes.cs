@@ -20,7 +20,20 @@ internal static class PageRoutes
         app.MapGet("/block/{id}/corners", context => With(context, workbench, job =>
             job.IsBusy || job.Found is null ? Answers.Go(context, $"/block/{job.Id}") : Answers.Html(context, CornersPage.Write(job, token))));
         app.MapGet("/block/{id}/result", context => With(context, workbench, job =>
-            job.IsBusy || job.Outcome is null ? Answers.Go(context, $"/block/{job.Id}") : Answers.Html(context, ResultPage.Write(job, token, job.Choice.SizeText.Contains("in", StringComparison.Ordinal)))));
+            job.IsBusy || job.Outcome is null ? Answers.Go(context, $"/block/{job.Id}") : Answers.Html(context, ResultPage.Write(job, token, job.Choice.SizeText.Contains("in", StringComparison.Ordinal), People(workbench)))));
+    }
+
+    /// <summary>Whom the log knows, for the form under a result; nobody where the log cannot be read.</summary>
+    private static IReadOnlyList<string> People(Workbench workbench)
+    {
+        try
+        {
+            return workbench.Log.Read(log => log.People()) ?? [];
+        }
+        catch (Analyzer.Practice.Log.PracticeLogException)
+        {
+            return [];
+        }
     }
 
     /// <summary>The block that the address names, or the page that says it is not there.</summary>

@@ -1,0 +1,220 @@
+using System.Globalization;
+using System.Text.Json;
+using Analyzer.Core.Geometry;
+using Microsoft.Playwright;
+using UglyToad.PdfPig;
+
+namespace Analyzer.Web.Tests.Browser;
+
+/// <summary>The whole job as a person does it in a browser: by mouse, by keyboard alone, and on a small touch screen.</summary>
+[Collection("browser")]
+public sealed class WholeJobTests(BrowserRun browser)
+{
+    /// <summary>A corner drawn to the seam lies this near to the renderer's truth, px: the seam is about half a millimetre wide, some 4 px here.</summary>
+    private const double NearPx = 4;
+
+    [SkippableFact]
+    public async Task PhotoDropped_CornersMoved_Measured_Logged_Compared_AndReportKept()
+    {
+        await using Tab tab = await browser.Open();
+        IPage page = tab.Page;
+        await page.GotoAsync("/");
+        await Drop(page, "#drop", Running.PhotoBytes, "my block.jpg");
+        Assert.Contains("my block.jpg", await tab["#chosen"].InnerTextAsync(), StringComparison.Ordinal);
+        await tab["#go"].ClickAsync();
+        await page.WaitForURLAsync("**/corners");
+
+        await MoveCorners(tab);
+        await tab.Screen("corners");
+        await tab["#measure"].ClickAsync();
+        await page.WaitForURLAsync("**/result");
+        await LookAtTheResult(tab);
+        await tab.Screen("result");
+
+        await tab["#session-who"].FillAsync("tester");
+        await tab["#session-minutes"].FillAsync("25");
+        await tab["#session-form button[type=submit]"].ClickAsync();
+        await Assertions.Expect(tab["#session-said"]).ToContainTextAsync("Saved in the log");
+        await KeepTheReport(tab);
+
+        await tab["a[href^='/compare?after=']"].ClickAsync();
+        await tab["#before"].SelectOptionAsync(await tab["#before optgroup[label='In the practice log'] option"].First.GetAttributeAsync("value") ?? "");
+        await tab["main button[type=submit]"].ClickAsync();
+        // A block against itself: whatever is said, nothing may be called better or worse.
+        await Assertions.Expect(tab[".paper .lead"]).ToContainTextAsync("no difference");
+        Assert.Equal(0, await tab[".paper .verdict", "better"].CountAsync() + await tab[".paper .verdict", "worse"].CountAsync());
+        await tab.Screen("compare-view");
+        tab.HasNoComplaints();
+    }
+
+    /// <summary>By mouse far off and back to the seam, by keyboard a pixel and a tenth.</summary>
+    private static async Task MoveCorners(Tab tab)
+    {
+        PhotoPoint truth = Running.Photo.Truth.Corners.TopLeft;
+        PhotoPoint before = await Corner(tab, 0);
+        LocatorBoundingBoxResult box = (await tab["#stage .corner"].First.BoundingBoxAsync())!;
+        float x = box.X + box.Width / 2, y = box.Y + box.Height / 2;
+        await tab.Page.Mouse.MoveAsync(x, y);
+        await tab.Page.Mouse.DownAsync();
+        await tab.Page.Mouse.MoveAsync(x + 4, y + 3, new MouseMoveOptions { Steps = 4 });
+        await Assertions.Expect(tab["#lens"]).ToBeVisibleAsync();
+        await tab.Page.Mouse.UpAsync();
+        PhotoPoint dragged = await Corner(tab, 0);
+        Assert.True(dragged.DistanceTo(before) > 1, "dragging did not move the mark");
+        await tab["#snap"].ClickAsync();
+        await Assertions.Expect(tab["#snap-words"]).ToContainTextAsync("drawn to the seam");
+        PhotoPoint snapped = await Corner(tab, 0);
+        Assert.True(snapped.DistanceTo(truth) < NearPx, $"the mark was drawn to {snapped}, the corner is at {truth}");
+
+        await tab["#stage .corner"].First.FocusAsync();
+        await tab.Page.Keyboard.PressAsync("ArrowRight");
+        await tab.Page.Keyboard.PressAsync("Shift+ArrowLeft");
+        PhotoPoint keyed = await Corner(tab, 0);
+        Assert.Equal(0.9, keyed.X - snapped.X, 0.06);
+        await tab.Page.Keyboard.PressAsync("Control+z");
+        Assert.True((await Corner(tab, 0)).DistanceTo(snapped) < 0.06, "undo did not take the keys back");
+        Assert.True(await tab["#stage .grid-line"].CountAsync() > 5);
+    }
+
+    private static async Task LookAtTheResult(Tab tab)
+    {
+        await tab["#picture .stitched"].First.WaitForAsync(new LocatorWaitForOptions { State = WaitForSelectorState.Attached });
+        string id = (await tab["#lines tbody tr"].First.GetAttributeAsync("data-line"))!;
+        // Off the crossings, a third along the line.
+        JsonElement at = await tab.Page.EvaluateAsync<JsonElement>("""
+            () => { const t = document.querySelector('#picture .touch'), p = t.getPointAtLength(t.getTotalLength() * 0.21), m = t.getScreenCTM(); return { x: p.x * m.a + m.e, y: p.y * m.d + m.f }; }
+            """);
+        await tab["#picture"].ScrollIntoViewIfNeededAsync();
+        at = await tab.Page.EvaluateAsync<JsonElement>("""
+            () => { const t = document.querySelector('#picture .touch'), p = t.getPointAtLength(t.getTotalLength() * 0.21), m = t.getScreenCTM(); return { x: p.x * m.a + m.e, y: p.y * m.d + m.f }; }
+            """);
+        await tab.Page.Mouse.MoveAsync((float)at.GetProperty("x").GetDouble(), (float)at.GetProperty("y").GetDouble());
+        await Assertions.Expect(tab["#detail-title"]).ToHaveTextAsync("Line " + id);
+        await Assertions.Expect(tab["#wobble .trace"].First).ToBeVisibleAsync();
+        await Assertions.Expect(tab["#detail-numbers"]).ToContainTextAsync("±");
+
+        string path = (await tab["#picture .stitched"].First.GetAttributeAsync("d"))!;
+        await tab["#larger"].FillAsync("20");
+        Assert.NotEqual(path, await tab["#picture .stitched"].First.GetAttributeAsync("d"));
+
+        await tab["#lines tbody tr"].Nth(1).Locator(".pick").ClickAsync();
+        Assert.Equal(1, await tab["#picture g.chosen"].CountAsync());
+        await tab["#only-family"].SelectOptionAsync("0");
+        await Assertions.Expect(tab["#lines-shown"]).ToContainTextAsync("shown");
+        await tab["#only-family"].SelectOptionAsync("");
+        await tab["#lines th .sort", "Wobble"].ClickAsync();
+        double[] sorted = [.. (await tab.Page.EvaluateAsync<double[]>("() => [...document.querySelectorAll('#lines tbody tr')].map(r => Number(r.cells[5].dataset.sort))"))!];
+        Assert.Equal(sorted.OrderDescending(), sorted);
+
+        await tab["#picture .node-touch"].Nth(2).DispatchEventAsync("click");
+        await Assertions.Expect(tab["#closeup image"]).ToBeVisibleAsync();
+        Assert.Equal(1, await tab["#crossings tr.chosen-row"].CountAsync());
+        await tab["input[name=unit][value=in]"].CheckAsync();
+        await Assertions.Expect(tab["h1 .len"]).ToContainTextAsync(" in");
+        await tab["input[name=unit][value=mm]"].CheckAsync();
+    }
+
+    private static async Task KeepTheReport(Tab tab)
+    {
+        IDownload pdf = await tab.Page.RunAndWaitForDownloadAsync(() => tab["a.file-link", "report.pdf"].ClickAsync());
+        using (PdfDocument document = PdfDocument.Open(await pdf.PathAsync()))
+            Assert.Contains("Stitch accuracy report", document.GetPage(1).Text, StringComparison.Ordinal);
+        string html = await tab.Page.EvaluateAsync<string>("() => fetch(document.querySelector('a.file-link[href$=\"report.html\"]').href).then(a => a.text())");
+        string kept = Path.Combine(Path.GetTempPath(), $"report-{Guid.NewGuid():N}.html");
+        await File.WriteAllTextAsync(kept, html);
+        try
+        {
+            // Opened from the disk as one opens a report that was kept.
+            IPage report = await tab.Context.NewPageAsync();
+            await report.GotoAsync(new Uri(kept).ToString());
+            Assert.Contains("Your stitching lies typically", await report.Locator("h1").InnerTextAsync(), StringComparison.Ordinal);
+            await report.CloseAsync();
+        }
+        finally
+        {
+            File.Delete(kept);
+        }
+    }
+
+    [SkippableFact]
+    public async Task KeyboardAlone_ReachesSampleResultCornersAndPlan()
+    {
+        await using Tab tab = await browser.Open();
+        await tab.Page.GotoAsync("/");
+        await TabTo(tab, "#open-sample");
+        await tab.Page.Keyboard.PressAsync("Enter");
+        await tab.Page.WaitForURLAsync("**/result");
+        await tab["#picture .stitched"].First.WaitForAsync(new LocatorWaitForOptions { State = WaitForSelectorState.Attached });
+        await TabTo(tab, "#larger");
+        await tab.Page.Keyboard.PressAsync("ArrowRight");
+        await Assertions.Expect(tab["#larger-word"]).ToHaveTextAsync("6 times");
+        await TabTo(tab, "#lines .pick");
+        await tab.Page.Keyboard.PressAsync("Enter");
+        await Assertions.Expect(tab["#detail-title"]).ToContainTextAsync("Line ");
+
+        await tab.Page.GotoAsync(tab.Page.Url.Replace("/result", "/corners", StringComparison.Ordinal));
+        await TabTo(tab, "#stage .corner");
+        PhotoPoint before = await Corner(tab, 0);
+        await tab.Page.Keyboard.PressAsync("ArrowDown");
+        Assert.Equal(before.Y + 1, (await Corner(tab, 0)).Y, 0.06);
+        await tab.Page.Keyboard.PressAsync("Control+z");
+        await TabTo(tab, "#measure");
+        await tab.Page.Keyboard.PressAsync("Enter");
+        await tab.Page.WaitForURLAsync("**/result");
+
+        await tab.Page.GotoAsync("/plan");
+        await Assertions.Expect(tab["#plan-now"]).ToContainTextAsync("The whole path");
+        await TabTo(tab, "#spacing-range");
+        string title = await tab["#plan-title"].InnerTextAsync();
+        await tab.Page.Keyboard.PressAsync("ArrowRight");
+        await Assertions.Expect(tab["#plan-title"]).Not.ToHaveTextAsync(title);
+        await TabTo(tab, "#back");
+        await tab.Page.Keyboard.PressAsync("Enter");
+        await Assertions.Expect(tab["#plan-now"]).ToContainTextAsync("Step ");
+        tab.HasNoComplaints();
+    }
+
+    [SkippableFact]
+    public async Task SmallTouchScreen_SampleToLine_AndNoPageIsWiderThanTheScreen()
+    {
+        await using Tab tab = await browser.Open(360, 740, touch: true);
+        await tab.OpenSample();
+        await tab["#lines .pick"].First.TapAsync();
+        await Assertions.Expect(tab["#detail-title"]).ToContainTextAsync("Line ");
+        string block = tab.Page.Url.Replace("/result", "", StringComparison.Ordinal);
+        foreach (string path in new[] { "/", "/plan", "/phone", "/compare", "/log", "/class", block + "/corners", block + "/result" })
+        {
+            await tab.Page.GotoAsync(path);
+            await tab.Page.WaitForLoadStateAsync(LoadState.NetworkIdle);
+            int over = await tab.Page.EvaluateAsync<int>("() => document.documentElement.scrollWidth - document.documentElement.clientWidth");
+            Assert.True(over <= 0, $"{path} is {over} px wider than the screen");
+            await tab.Screen("small-" + (path.Split('/')[^1] is { Length: > 0 } name ? name : "start"));
+        }
+        tab.HasNoComplaints();
+    }
+
+    private static async Task TabTo(Tab tab, string selector)
+    {
+        for (int i = 0; i < 200; i++)
+        {
+            await tab.Page.Keyboard.PressAsync("Tab");
+            if (await tab.Page.EvaluateAsync<bool>("s => document.activeElement.matches(s)", selector)) return;
+        }
+        Assert.Fail($"{selector} cannot be reached with Tab");
+    }
+
+    private static async Task<PhotoPoint> Corner(Tab tab, int index)
+    {
+        string at = (await tab["#stage .corner"].Nth(index).GetAttributeAsync("transform"))!;
+        double[] p = [.. at["translate(".Length..^1].Split(' ').Select(v => double.Parse(v, CultureInfo.InvariantCulture))];
+        return new PhotoPoint(p[0], p[1]);
+    }
+
+    private static async Task Drop(IPage page, string selector, byte[] bytes, string name)
+    {
+        IJSHandle data = await page.EvaluateHandleAsync("""
+            ([text, name]) => { const data = new DataTransfer(); data.items.add(new File([Uint8Array.from(atob(text), c => c.charCodeAt(0))], name, { type: 'image/jpeg' })); return data; }
+            """, new[] { Convert.ToBase64String(bytes), name });
+        await page.DispatchEventAsync(selector, "drop", new { dataTransfer = data });
+    }
+}
