@@ -21,7 +21,7 @@ public sealed class PhoneTests(Running running) : IClassFixture<Running>
         return new Uri(state.GetProperty("address").GetString()!);
     }
 
-    private Task Close() => running.Client.SendAsync(running.Post("/api/phone/close"));
+    private Task<HttpResponseMessage> Close() => running.Client.SendAsync(running.Post("/api/phone/close"));
 
     [Fact]
     public async Task Door_IsShutUntilSwitchedOn_AndAfterSwitchingOff()

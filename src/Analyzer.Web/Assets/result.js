@@ -111,6 +111,11 @@ function start(report) {
     show(line);
   }
 
+  /** By mouse or touch the picture comes into view; by keyboard nothing jumps. */
+  function towardsPicture(event) {
+    if (event.detail > 0) picture.closest('.bench').scrollIntoView({ block: 'nearest', behavior: 'smooth' });
+  }
+
   function reveal(row) {
     const box = row.closest('.scroll');
     box.scrollTop = row.offsetTop - box.clientHeight / 2;
@@ -283,12 +288,12 @@ function start(report) {
   }
   byId('larger').addEventListener('input', bend);
   for (const [id, row] of rows) {
-    row.addEventListener('click', () => choose(id, false));
+    row.addEventListener('click', (event) => { choose(id, false); towardsPicture(event); });
     row.addEventListener('pointerenter', () => point(id, true));
     row.addEventListener('pointerleave', () => point(id, false));
   }
   for (const [id, row] of crossingRows) {
-    row.addEventListener('click', () => chooseCrossing(id, false));
+    row.addEventListener('click', (event) => { chooseCrossing(id, false); towardsPicture(event); });
     row.addEventListener('pointerenter', () => pointCrossing(id, true));
     row.addEventListener('pointerleave', () => pointCrossing(id, false));
   }

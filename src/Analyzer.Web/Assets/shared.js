@@ -86,14 +86,20 @@ export function choiceForm(changed, options = {}) {
   const trouble = byId('choice-trouble'), planOption = pattern.querySelector('[data-plan]');
   const split = (text) => (text ?? '').trim().match(/^(.*?)\s*(in|cm|mm)$/) ?? ['', text ?? '', 'in'];
 
+  // All fields share one unit; a length told in another is turned into it.
+  const inUnit = (text) => {
+    const [, told, of] = split(text), value = number(told);
+    return of === unit.value || value === null ? told : String(Number((value * inMm[of] / inMm[unit.value]).toFixed(3)));
+  };
+
   const sides = form.dataset.size.split('x'), at = form.dataset.grid.indexOf(':');
   const first = split(sides[0]), name = form.dataset.grid.slice(0, at), space = form.dataset.grid.slice(at + 1);
   unit.value = first[2];
   width.value = first[1];
-  height.value = split(sides[sides.length - 1])[1];
+  height.value = inUnit(sides[sides.length - 1]);
   pattern.value = name;
   if (name === 'lines') own.value = space.split(';').map((line) => line.trim()).join('\n');
-  spacing.value = name === 'lines' || name === 'plan' ? (unit.value === 'in' ? '1' : unit.value === 'cm' ? '2.5' : '25') : split(space)[1];
+  spacing.value = name === 'lines' || name === 'plan' ? (unit.value === 'in' ? '1' : unit.value === 'cm' ? '2.5' : '25') : inUnit(space);
 
   let tied = width.value === height.value, asked = 0, timer = 0;
 

@@ -15,7 +15,7 @@ internal static class ResultTables
         <label>Off or wobbling by at least <input id="only-larger" inputmode="decimal" size="4" maxlength="8" placeholder="0"> <span class="unit-name"></span></label>
         <span id="lines-shown" class="hint" aria-live="polite"></span></div>
         <div class="scroll" tabindex="0" role="region" aria-labelledby="lines-title"><table id="lines" class="sortable">
-        <thead><tr>{Head("Line", true)}{Head("State", false)}{Head("Seen", true)}{Head("Beside its place", true)}{Head("Turned by", true)}{Head("Wobble", true)}{Head("Widest swing", true)}</tr></thead>
+        <thead><tr>{Head("Line", false)}{Head("State", false)}{Head("Seen", true)}{Head("Beside its place", true)}{Head("Turned by", true)}{Head("Wobble", true)}{Head("Widest swing", true)}</tr></thead>
         <tbody>{string.Concat(report.Lines.Select(Row))}</tbody></table></div>
         """;
 

@@ -61,8 +61,6 @@ internal static class ResultWords
         IntersectionReport[] crossed = [.. report.Intersections.Where(i => i.RadialMm.Value is not null)];
         if (crossed.MaxBy(i => i.RadialMm.Value) is { } worst)
             yield return $"Half of the {crossed.Length} crossings read lie within {Length(Median([.. crossed.Select(i => i.RadialMm.Value!.Value).Order()]))} of their place; the farthest is {Layout.E(worst.Id)}, {Length(worst.RadialMm)} off.";
-        if (report.ErrorBudget?.Causes.MaxBy(c => c.Percent) is { } cause)
-            yield return string.Create(CultureInfo.InvariantCulture, $"The largest share of the error, about {cause.Percent:0} % ({cause.LowPercent:0} to {cause.HighPercent:0} %): {Layout.E(cause.PlainWords)}");
     }
 
     private static double[] Deviations(AccuracyReport report) => [.. report.Lines.SelectMany(l => l.Samples).Select(s => s.DeviationMm)];

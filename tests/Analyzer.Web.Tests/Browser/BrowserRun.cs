@@ -100,4 +100,4 @@ internal sealed class Tab : IAsyncDisposable
 }
 
 [CollectionDefinition("browser")]
-public sealed class BrowserCollection : ICollectionFixture<BrowserRun>;
+public sealed class SharedBrowser : ICollectionFixture<BrowserRun>;
