@@ -109,7 +109,8 @@ public sealed class SafetyTests(Running running) : IClassFixture<Running>
             Assert.Contains("default-src 'none'", policy, StringComparison.Ordinal);
             Assert.DoesNotContain("unsafe", policy, StringComparison.Ordinal);
             Assert.Equal("nosniff", answer.Headers.GetValues("X-Content-Type-Options").Single());
-            string page = await answer.Content.ReadAsStringAsync();
+            // The name of the SVG namespace looks like an address, but nothing is fetched by it.
+            string page = (await answer.Content.ReadAsStringAsync()).Replace("xmlns='http://www.w3.org/2000/svg'", "", StringComparison.Ordinal);
             if (answer.StatusCode != HttpStatusCode.Found) Assert.Contains("<h1>", page, StringComparison.Ordinal);
             Assert.DoesNotMatch(new Regex(@"<style|\sstyle=|\son[a-z]+=|<script(?![^>]*\ssrc=)|https?://", RegexOptions.IgnoreCase), page);
         }

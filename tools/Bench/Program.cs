@@ -2,5 +2,6 @@ if (args is ["accuracy", .. string[] accuracyArgs]) return Analyzer.Bench.Accura
 if (args is ["corners", .. string[] cornerArgs]) return Analyzer.Bench.CornersBench.Run(cornerArgs);
 if (args is ["path", .. string[] pathArgs]) return Analyzer.Bench.PathBench.Run(pathArgs);
 if (args is ["pairs", .. string[] pairsArgs]) return Analyzer.Bench.PairsBench.Run(pairsArgs);
-Console.WriteLine("Give the name of a bench: accuracy, corners, path, pairs.");
+if (args is ["web", .. string[] webArgs]) return await Analyzer.Bench.WebBench.Run(webArgs);
+Console.WriteLine("Give the name of a bench: accuracy, corners, path, pairs, web.");
 return 2;

@@ -9,6 +9,7 @@ let corners = found.map((p) => [...p]);
 let grid = null, view = [-0.5, -0.5, width, height], undo = [], moved = bench.dataset.found !== 'high' && bench.dataset.found !== 'medium';
 
 // The picture: pixel centres are whole numbers, so the photo reaches from -0.5 to its size minus a half.
+stage.style.setProperty('--ratio', width / height);
 const photo = { href: `/block/${id}/photo.jpg`, x: -0.5, y: -0.5, width, height, preserveAspectRatio: 'none' };
 svg('image', photo, stage);
 const gridLayer = svg('g', {}, stage), outline = svg('g', {}, stage), markLayer = svg('g', {}, stage);
@@ -89,7 +90,8 @@ function showLens(i) {
   const sx = (x - view[0]) / perScreen(), sy = (y - view[1]) / perScreen(), w = stage.clientWidth, h = stage.clientHeight;
   const left = sx + 40 + box < w ? sx + 40 : sx - 40 - box > 0 ? sx - 40 - box : sx < w / 2 ? w - box - 8 : 8;
   const top = Math.min(Math.max(8, sy - box / 2), Math.max(8, h - box - 8));
-  lens.style.transform = `translate(${Math.max(0, left)}px, ${top}px)`;
+  const shift = stage.getBoundingClientRect().left - stage.parentElement.getBoundingClientRect().left;
+  lens.style.transform = `translate(${Math.max(0, left) + shift}px, ${top}px)`;
 }
 
 function place(i, x, y) {
@@ -160,8 +162,11 @@ stage.addEventListener('pointermove', (event) => {
     if (!pending) pending = requestAnimationFrame(() => {
       pending = 0;
       if (!held) return;
+      const begun = performance.now();
       place(held.i, latest[0] + held.dx, latest[1] + held.dy);
       showLens(held.i);
+      // For the browser's own timeline; forgotten with the page.
+      performance.measure('redraw', { start: begun });
     });
   } else if (pointers.size === 1) {
     setView(view[0] - (event.clientX - before[0]) * perScreen(), view[1] - (event.clientY - before[1]) * perScreen(), view[2]);

@@ -26,7 +26,7 @@ internal static class CornersPage
             <div class="stage-box">
             <svg id="stage" aria-label="Photo with the four corners"></svg>
             <svg id="lens" aria-hidden="true" hidden></svg>
-            <div class="stage-tools" role="group" aria-label="View"><button type="button" class="button quiet small" id="closer" aria-label="Closer">+</button><button type="button" class="button quiet small" id="wider" aria-label="Wider">−</button><button type="button" class="button quiet small" id="whole">Whole photo</button><button type="button" class="button quiet small" id="snap">Draw to the seam</button><button type="button" class="button quiet small" id="turn" aria-label="Turn the block by a quarter">Turn by a quarter</button><button type="button" class="button quiet small" id="undo" disabled>Undo</button></div>
+            <div class="stage-tools" role="group" aria-label="View"><button type="button" class="button quiet small" id="closer" aria-label="Closer">+</button><button type="button" class="button quiet small" id="wider" aria-label="Wider">−</button><button type="button" class="button quiet small" id="whole">Whole photo</button><button type="button" class="button quiet small" id="snap">Draw to the seam</button><button type="button" class="button quiet small" id="turn">Turn by a quarter</button><button type="button" class="button quiet small" id="undo" disabled>Undo</button></div>
             </div>
             <div class="card side">
             {ChoiceForm.Write(job.Choice)}
