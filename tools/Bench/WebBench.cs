@@ -144,6 +144,8 @@ internal static class WebBench
         return Path.Combine(folder, "testimages", "sample.jpg");
     }
 
+    private static readonly string[] BrowserNames = ["chromium", "chromium-browser"];
+
     private static string? Chromium() =>
-        (Environment.GetEnvironmentVariable("PATH") ?? "").Split(Path.PathSeparator).SelectMany(folder => new[] { "chromium", "chromium-browser" }.Select(name => Path.Combine(folder, name))).FirstOrDefault(File.Exists);
+        (Environment.GetEnvironmentVariable("PATH") ?? "").Split(Path.PathSeparator).SelectMany(folder => BrowserNames.Select(name => Path.Combine(folder, name))).FirstOrDefault(File.Exists);
 }
