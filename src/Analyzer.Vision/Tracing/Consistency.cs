@@ -23,7 +23,11 @@ internal static class Consistency
         double[] place = [.. Enumerable.Range(0, grid.Families.Count).Select(f => UpperMedian.Of(seen.Where(l => l.Line.Family == f).Select(Place)))];
         double wobble = UpperMedian.Of(seen.Where(l => l.DeviationMm.Length >= 5).Select(Wobble));
         double scatter = UpperMedian.Of(seen.Select(l => Math.Abs(Place(l) - place[l.Line.Family])));
-        return [.. lines.Select(l => l is not null && (IsStranger(l, contrast, ratio, dash) || IsFarAndPlain(l) || IsRuled(l)) ? null : l)];
+        double texture = UpperMedian.Of(seen.Where(l => l.Texture is not null).Select(l => StitchTexture.Middle(l.Texture!)));
+        return [.. lines.Select(l => l is not null && !IsStitched(l) && (IsStranger(l, contrast, ratio, dash) || IsFarAndPlain(l) || IsRuled(l)) ? null : l)];
+
+        // As strong and as uneven along its middle as the block's other lines: stitched, however irregular.
+        bool IsStitched(TracedLine l) => texture > 0.5 && l.Texture is not null && StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.5 * contrast;
 
         // Printed stripes and drawn lines are far straighter than hand-guided stitching, show no stitches, and do not lie where the others do.
         bool IsRuled(TracedLine l)

@@ -43,6 +43,9 @@ internal sealed record ThreadTemplate(double CentreMm, double WidthMm, double Bl
         return Math.Sign(x) * y;
     }
 
+    /// <summary>Apparent width beyond which a line is more than its thread, mm (common practice, no source: heavy quilting thread is 0.4 mm thick).</summary>
+    private const double WidestThreadMm = 0.48;
+
     /// <summary>Half width of the profile the template is learned from, mm.</summary>
     private const double LearnedMm = 1.6;
 
@@ -78,7 +81,9 @@ internal sealed record ThreadTemplate(double CentreMm, double WidthMm, double Bl
         }
         double height = Math.Max(1e-9, Math.Abs(best.Height));
         double misfit = Math.Sqrt(best.Error / y.Length) / height, shadow = Math.Abs(best.Shadow) / height;
-        return new ThreadTemplate(best.Centre, best.Width, best.Blur, 0.006 + 0.05 * Math.Min(1, misfit) + 0.15 * Math.Min(1, shadow), misfit, shadow);
+        // Wider than thread is thread with its shadow on one or both sides, or with a mark: the middle of the whole need not be the thread's.
+        double tooWide = 0.5 * Math.Max(0, best.Width - WidestThreadMm);
+        return new ThreadTemplate(best.Centre, best.Width, best.Blur, 0.006 + 0.05 * Math.Min(1, misfit) + 0.15 * Math.Min(1, shadow) + tooWide, misfit, shadow);
 
         void Try(PreparedFit fit)
         {
