@@ -9,11 +9,12 @@ using Analyzer.Vision.Photos;
 namespace Analyzer.Bench;
 
 /// <summary>Accuracy against rendered truth: per tier lines found, false lines, errors, and how often truth lies within 2u.</summary>
-/// <remarks>accuracy [photos per tier] [first seed] [side of the block in mm, 0 = the scene's own] [easy,ordinary,hard] [verbose]</remarks>
+/// <remarks>accuracy images [folder] measures the sample photos, with their true corners and with the corners found. accuracy [photos per tier] [first seed] [side of the block in mm, 0 = the scene's own] [easy,ordinary,hard] [verbose]</remarks>
 internal static class AccuracyBench
 {
     public static int Run(string[] args)
     {
+        if (args is ["images", ..]) return Images(args.Length > 1 ? args[1] : "testimages");
         int count = args.Length > 0 ? int.Parse(args[0], CultureInfo.InvariantCulture) : 10;
         int seed = args.Length > 1 ? int.Parse(args[1], CultureInfo.InvariantCulture) : 1000;
         double side = args.Length > 2 ? double.Parse(args[2], CultureInfo.InvariantCulture) : 0;
@@ -38,6 +39,33 @@ internal static class AccuracyBench
             Console.WriteLine(sum.Row(tier.ToString().ToLowerInvariant()));
         }
         return 0;
+    }
+
+    private static int Images(string folder)
+    {
+        Console.WriteLine("| photo | corners | outcome | lines | false | sample median/p95 | offset p95 | angle p95 deg | STRq p95 | crossing p95 |");
+        Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
+        foreach (string path in Directory.GetFiles(folder, "*.truth.json").Order(StringComparer.Ordinal))
+        {
+            SceneTruth truth = TruthJson.Load(path);
+            string name = Path.GetFileName(path)[..^".truth.json".Length];
+            using Photo photo = PhotoReader.Read(Path.Combine(folder, name + ".jpg"));
+            foreach (bool given in new[] { true, false })
+            {
+                var settings = new AnalysisSettings { GivenCorners = given ? truth.Corners with { UncertaintyPx = 1e-3 } : null, CornersExact = given, WithPicture = false };
+                AccuracyReport report = new BlockAnalyzer().Analyze(photo, truth.Grid, settings).Report;
+                Tally tally = Tally.Of(report, truth);
+                Console.WriteLine($"| {name} | {(given ? "true" : Off(report, truth))} | {report.Outcome} | {tally.ImageRow()}");
+            }
+        }
+        return 0;
+    }
+
+    private static string Off(AccuracyReport report, SceneTruth truth)
+    {
+        if (report.Block is not { } block) return "none found";
+        double worst = block.CornersPx.Zip(truth.Corners.ToArray(), (a, b) => Math.Sqrt(Math.Pow(a[0] - b.X, 2) + Math.Pow(a[1] - b.Y, 2))).Max() / block.PixelsPerMm;
+        return FormattableString.Invariant($"found, {worst:0.00} mm off at worst, {block.CornerConfidence}");
     }
 
     public static Tally Measure(SyntheticPhoto rendered, string name)
@@ -178,6 +206,9 @@ internal sealed class Tally
         for (int i = 0; i < 6; i++) s.Append(' ').Append(Covered(i)).Append(" |");
         return s.ToString();
     }
+
+    public string ImageRow() =>
+        FormattableString.Invariant($"{Found}/{Lines} | {FalseLines} | {Q(_sample, 0.5)}/{Q(_sample, 0.95)} | {Q(_offset, 0.95)} | {Q(_angle, 0.95)} | {Q(_strq, 0.95)} | {Q(_crossing, 0.95)} |");
 
     public string Verbose() =>
         FormattableString.Invariant($"{Outcome} lines {Found}/{Lines} false {FalseLines} sample {Q(_sample, 0.5)}/{Q(_sample, 0.95)} offset {Q(_offset, 0.95)} angle {Q(_angle, 0.95)} strq {Q(_strq, 0.95)} cross {Q(_crossing, 0.95)} cover {string.Join(' ', Enumerable.Range(0, 6).Select(Covered))} {Ms:0} ms ({Stages})");
