@@ -51,6 +51,8 @@ internal static class Consistency
 
     private static bool IsStranger(TracedLine line, double contrast, double ratio, double dash)
     {
+        // Of a corner line of a few millimetres the ground beside it is mostly ditch: its contrast says little.
+        if (line.Line.LengthMm < 20) return line.Contrast < 2 && line.Contrast < StrangerContrast * contrast;
         if (line.Contrast < StrangerContrast * contrast && line.DashRatio < StrangerDash * ratio) return true;
         if (line.Contrast < FaintContrast * contrast && line.Line.LengthMm > 25 && line.DashCorrelation <= 0.5 * dash) return true;
         // Where the block's stitches show plainly, a long line without them is none.
