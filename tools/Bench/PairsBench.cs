@@ -49,10 +49,14 @@ internal static class PairsBench
         var truth = TrueDifferences(c, seed);
         var rows = new Dictionary<string, Tally>();
         int alarms = 0, calls = 0;
-        for (int pair = 0; pair < count; pair++)
+        var compared = new Comparison[count];
+        Parallel.For(0, count, new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount }, pair =>
         {
             int s = (seed * 1_000_003) + 2 * pair;
-            Comparison comparison = BlockComparer.Compare(Block(c.Grid, c.Before, s), Block(c.Grid, c.After, s + 1));
+            compared[pair] = BlockComparer.Compare(Block(c.Grid, c.Before, s), Block(c.Grid, c.After, s + 1));
+        });
+        foreach (Comparison comparison in compared)
+        {
             bool any = false;
             foreach (ComparisonRow row in comparison.Rows)
             {
@@ -63,6 +67,8 @@ internal static class PairsBench
                 if (row.Verdict is Verdict.Better or Verdict.Worse) tally.Called++;
                 any |= row.Verdict is Verdict.Better or Verdict.Worse;
                 tally.Detectable += row.DetectableChange;
+                tally.Squares += (row.Difference - truth[key]) * (row.Difference - truth[key]);
+                tally.Stated += row.LinesU * row.LinesU + row.PhotoU * row.PhotoU;
             }
             if (any) alarms++;
             calls++;
@@ -72,10 +78,13 @@ internal static class PairsBench
         text.WriteLine();
         text.WriteLine($"{count} pairs, seed {seed}, {clock.Elapsed.TotalSeconds:0.0} s. Pairs with at least one \"better\" or \"worse\": {100.0 * alarms / calls:0.0} %{(change ? "" : " (all of them false; at most 5 % asked)")}.");
         text.WriteLine();
-        text.WriteLine("| row | true difference | interval covers it | called | detectable change |");
-        text.WriteLine("| --- | ---: | ---: | ---: | ---: |");
+        text.WriteLine("| row | true difference | interval covers it | stated / true spread | called | detectable change |");
+        text.WriteLine("| --- | ---: | ---: | ---: | ---: | ---: |");
         foreach ((string key, Tally t) in rows)
-            text.WriteLine($"| {key} | {truth[key]:0.000} | {100.0 * t.Covered / t.Count:0.0} % | {100.0 * t.Called / t.Count:0.0} % | {t.Detectable / t.Count:0.00} |");
+        {
+            string note = 100.0 * t.Covered / t.Count is double held && held < 93 ? " (low)" : held > 97 ? " (wide)" : "";
+            text.WriteLine($"| {key} | {truth[key]:0.000} | {100.0 * t.Covered / t.Count:0.0} %{note} | {Math.Sqrt(t.Stated / t.Squares):0.00} | {100.0 * t.Called / t.Count:0.0} % | {t.Detectable / t.Count:0.00} |");
+        }
         text.WriteLine();
     }
 
@@ -112,6 +121,6 @@ internal static class PairsBench
     {
         public int Count, Covered, Called;
 
-        public double Detectable;
+        public double Detectable, Squares, Stated;
     }
 }

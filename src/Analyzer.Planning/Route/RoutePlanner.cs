@@ -9,6 +9,9 @@ namespace Analyzer.Planning.Route;
 /// </summary>
 public sealed class RoutePlanner
 {
+    /// <summary>So many ends are tried one by one before all are worked out together.</summary>
+    private const int TriesBeforeAll = 12;
+
     private readonly IntendedGrid _grid;
     private readonly BorderRing _ring;
     private readonly double[] _lineAlong;
@@ -105,13 +108,23 @@ public sealed class RoutePlanner
             }
         ends.Sort();
         double best = limit;
-        int end = start;
+        int end = start, tried = 0;
         foreach ((double bound, _, int t) in ends)
         {
             if (bound >= best - 1e-9) break;
+            if (tried++ == TriesBeforeAll) return BestOfAll(problem.SolveEveryEnd(start, null, best + 1e-6), start, limit);
             double exact = problem.Solve(start, t).TravelMm;
             if (exact < best - 1e-9) (best, end) = (exact, t);
         }
+        return end;
+    }
+
+    private static int BestOfAll(double[] travel, int start, double limit)
+    {
+        int end = start;
+        double best = limit;
+        for (int t = 0; t < travel.Length; t++)
+            if (travel[t] < best - 1e-9) (best, end) = (travel[t], t);
         return end;
     }
 
@@ -135,37 +148,47 @@ public sealed class RoutePlanner
 
     /// <summary>
     /// All families but the last to a middle point, then the last family from there: the sum is the smallest over all middle points
-    /// and ends, searched in the order of the parity bounds, which never exceed the exact value.
+    /// and ends, searched in the order of bounds that never exceed the exact value. Where many middle points stay possible, the first
+    /// part is worked out for all of them together.
     /// </summary>
     private void AddTwoPhases(List<(Way, bool)> walk, int start)
     {
         var early = new TravelProblem(_ring.Gaps, [.. _early.Select(i => _chords[i])], false);
         var late = new TravelProblem(_ring.Gaps, [.. _late.Select(i => _chords[i])], false);
         (double[] rest, int[] restEnds) = late.BestBounds();
-        double join = early.JoinBound(start);
-        var middles = new List<(double Bound, double Slack, int Node)>(_ring.Count);
-        for (int m = 0; m < _ring.Count; m++)
-            if (early.Touches(m) || m == start)
-            {
-                double parity = early.Bound(start, m);
-                middles.Add((Math.Max(parity, join) + rest[m], join - parity, m));
-            }
-        middles.Sort();
-        double best = double.PositiveInfinity;
-        int middle = start, end = start;
-        foreach ((double bound, _, int m) in middles)
+        double joinFirst = early.JoinBound(start), join = late.JoinBound();
+        var first = new double[_ring.Count];
+        for (int m = 0; m < first.Length; m++)
         {
-            if (bound >= best - 1e-9) break;
-            double first = early.Solve(start, m).TravelMm;
-            if (first + rest[m] >= best - 1e-9) continue;
-            int t = restEnds[m];
-            double second = late.Solve(m, t).TravelMm;
-            if (first + second < best - 1e-9) (best, middle, end) = (first + second, m, t);
-            // Where the likeliest end does not reach its bound, the others that could beat the best so far are searched.
-            if (second <= rest[m] + 1e-9) continue;
-            t = BestEnd(late, m, best - first);
-            second = late.Touches(t) ? late.Solve(m, t).TravelMm : double.PositiveInfinity;
-            if (first + second < best - 1e-9) (best, middle, end) = (first + second, m, t);
+            rest[m] = Math.Max(rest[m], join);
+            first[m] = early.Touches(m) || m == start ? Math.Max(early.Bound(start, m), joinFirst) : double.PositiveInfinity;
+        }
+        double best = double.PositiveInfinity;
+        int middle = start, end = start, tried = 0;
+        bool exact = false, searching = true;
+        while (searching)
+        {
+            searching = false;
+            foreach (int m in Enumerable.Range(0, first.Length).Where(m => first[m] + rest[m] < best - 1e-9).OrderBy(m => first[m] + rest[m]).ToList())
+            {
+                if (first[m] + rest[m] >= best - 1e-9) break;
+                if (!exact && tried++ == TriesBeforeAll)
+                {
+                    first = early.SolveEveryEnd(start, rest, best);
+                    exact = searching = true;
+                    break;
+                }
+                double one = exact ? first[m] : early.Solve(start, m).TravelMm;
+                if (one + rest[m] >= best - 1e-9) continue;
+                int t = restEnds[m];
+                double second = late.Solve(m, t).TravelMm;
+                if (one + second < best - 1e-9) (best, middle, end) = (one + second, m, t);
+                // Where the likeliest end does not reach its bound, the others that could beat the best so far are searched.
+                if (second <= rest[m] + 1e-9) continue;
+                t = BestEnd(late, m, best - one);
+                second = late.Touches(t) ? late.Solve(m, t).TravelMm : double.PositiveInfinity;
+                if (one + second < best - 1e-9) (best, middle, end) = (one + second, m, t);
+            }
         }
         walk.AddRange(Sew(early, _early, start, middle));
         walk.AddRange(Sew(late, _late, middle, end));

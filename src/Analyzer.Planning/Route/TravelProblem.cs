@@ -131,6 +131,40 @@ internal sealed class TravelProblem
         return (complement ? two : one, times);
     }
 
+    /// <summary>The exact shortest travel from start to every ring point, mm; infinite where no route can end, or where it cannot stay below the limit.</summary>
+    /// <param name="rest">What comes on top after each end, mm, never too large; null for nothing.</param>
+    public double[] SolveEveryEnd(int start, double[]? rest = null, double limit = double.PositiveInfinity)
+    {
+        int n = _gaps.Length;
+        var travel = new double[n];
+        if (_joined)
+        {
+            for (int end = 0; end < n; end++) travel[end] = Bound(start, end);
+            return travel;
+        }
+        Array.Fill(travel, double.PositiveInfinity);
+        var stops = new List<int>(n);
+        for (int k = 0; k < n; k++)
+            if (k == 0 || _touched[(start + k) % n]) stops.Add((start + k) % n);
+        var length = new double[stops.Count];
+        for (int i = 0, k = 0; k < n; k++)
+        {
+            if (i + 1 < stops.Count && (start + k) % n == stops[i + 1]) i++;
+            length[i] += _gaps[(start + k) % n];
+        }
+        // A start that no line touches is a piece of its own; its point number is its own name.
+        double[] exact = EveryEnd.Travel(length, [.. stops.Select(s => _pattern[s])], [.. stops.Select(s => _piece[s])], [.. stops.Select(s => rest?[s] ?? 0)], limit);
+        for (int i = 0; i < stops.Count; i++) travel[stops[i]] = exact[i];
+        return travel;
+    }
+
+    /// <summary>Travel that joining all pieces demands, wherever the route starts and ends, mm.</summary>
+    public double JoinBound()
+    {
+        int touched = Array.IndexOf(_touched, true);
+        return touched < 0 ? 0 : JoinBound(touched);
+    }
+
     private double PatternLength(int start, int end) => _base + _signed[Math.Max(start, end)] - _signed[Math.Min(start, end)];
 
     private bool IsOn(int e, int start, int end, bool complement) =>

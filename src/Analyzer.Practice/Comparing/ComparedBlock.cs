@@ -58,17 +58,17 @@ public sealed class ComparedBlock
     internal List<(PhotoError Up, PhotoError Down)> PhotoErrors() =>
         PhotoError.All(Block.WidthMm, Block.HeightMm, CornerUMm, PlaceUMm, ShapeUMm);
 
-    /// <summary>Mean square bow that the lines of a family share, family by family, chance taken off (may be negative), mm².</summary>
-    internal List<double> SharedBows()
+    /// <summary>For each family the square of its lines' mean bow, and what chance from line to line adds to that square, mm².</summary>
+    internal List<(double MeanSquare, double Chance)> SharedBows()
     {
-        var shared = new List<double>();
+        var shared = new List<(double, double)>();
         foreach (IGrouping<int, ComparedLine> family in Lines.GroupBy(l => l.Family))
         {
             double longest = family.Max(l => l.LengthMm);
             double[] bows = [.. family.Where(l => l.LengthMm > longest / 2).Select(l => l.BowMm)];
             if (bows.Length < 3) continue;
             double mean = Samples.Mean(bows);
-            shared.Add(mean * mean - Samples.Variance(bows) / bows.Length);
+            shared.Add((mean * mean, Samples.Variance(bows) / bows.Length));
         }
         return shared;
     }

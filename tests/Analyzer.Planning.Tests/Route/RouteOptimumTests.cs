@@ -70,6 +70,25 @@ public sealed class RouteOptimumTests
         Assert.True(closed.EndPoint.DistanceTo(closed.StartPoint) < 1e-9);
     }
 
+    /// <summary>H6: the practical route reaches n ditch units for every n from 1 to 10, from every corner, without horizontals and with them.</summary>
+    [Fact]
+    public void Route_ReachesTheScoreOfHundredPercent_UpToTen()
+    {
+        for (int n = 1; n <= 10; n++)
+            foreach (double? row in (double?[])[null, Blocks.CellMm])
+            {
+                if (n == 1 && row is not null) continue;
+                IntendedGrid grid = Blocks.OnPoint(n, n, row);
+                var planner = new RoutePlanner(grid);
+                foreach (BlockCorner corner in Enum.GetValues<BlockCorner>())
+                {
+                    StitchRoute route = planner.Plan(RouteRule.BorderFirst, corner);
+                    Blocks.AssertSound(grid, route);
+                    Assert.Equal(n * Blocks.CellMm, route.DitchAgainMm, ToleranceMm);
+                }
+            }
+    }
+
     /// <summary>H5: horizontals through every crossing (half rows): 4n+2 odd points, closed 2n, open n.</summary>
     [Theory]
     [InlineData(2)]
