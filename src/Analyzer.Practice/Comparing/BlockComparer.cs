@@ -76,18 +76,16 @@ public static class BlockComparer
 
     /// <summary>Standard deviation of one warp mode of either block, from the bow its lines share, with its degrees of freedom.</summary>
     /// <remarks>
-    /// A family's lines in the middle of the block bow by b(u) + b(u)b(v): mean square 1 + 8/15 of one mode's. Few families carry the
-    /// estimate, and where it comes out small by chance every interval would be too narrow. So the mean square is first raised to what
-    /// a normal number of that unknown spread is to be expected to have, k/(k-2) for k families (the variance of Student's t), and only
-    /// then is the lines' own chance taken off: on the wide side on purpose.
+    /// Each family's estimate is unbiased but may fall below zero; cutting each at zero is too large, cutting their mean too small, so
+    /// the middle of both is taken.
     /// </remarks>
     private static (double ModeMm, int Df) CommonWarp(ComparedBlock before, ComparedBlock after)
     {
-        List<(double MeanSquare, double Chance)> shared = [.. before.SharedBows(), .. after.SharedBows()];
-        if (shared.Count == 0) return (0, 1);
-        double wider = shared.Count > 2 ? shared.Count / (shared.Count - 2.0) : 3;
-        double meanSquare = Math.Max(0, wider * shared.Average(s => s.MeanSquare) - shared.Average(s => s.Chance));
-        return (Math.Sqrt(meanSquare / (1 + 8.0 / 15)), shared.Count);
+        List<(double Square, double OfUnitModes)> shared = [.. before.SharedBows(), .. after.SharedBows()];
+        double unit = shared.Sum(s => s.OfUnitModes);
+        if (unit <= 0) return (0, 1);
+        double meanSquare = (shared.Sum(s => Math.Max(0, s.Square)) + Math.Max(0, shared.Sum(s => s.Square))) / 2 / unit;
+        return (Math.Sqrt(meanSquare), shared.Count);
     }
 
     private static void AddNotes(List<string> notes, ComparedBlock before, ComparedBlock after, bool same, List<(int Before, int After)> families, double windowMm)

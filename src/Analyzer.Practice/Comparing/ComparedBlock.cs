@@ -58,17 +58,22 @@ public sealed class ComparedBlock
     internal List<(PhotoError Up, PhotoError Down)> PhotoErrors() =>
         PhotoError.All(Block.WidthMm, Block.HeightMm, CornerUMm, PlaceUMm, ShapeUMm);
 
-    /// <summary>For each family the square of its lines' mean bow, and what chance from line to line adds to that square, mm².</summary>
-    internal List<(double MeanSquare, double Chance)> SharedBows()
+    /// <summary>
+    /// For each family: the square of its lines' mean bow less what chance from line to line adds to it (may be negative), mm², and
+    /// the square that warp modes of one millimetre each would give the same lines.
+    /// </summary>
+    internal List<(double Square, double OfUnitModes)> SharedBows()
     {
         var shared = new List<(double, double)>();
+        List<(PhotoError Up, PhotoError Down)> modes = PhotoError.Warps(Block.WidthMm, Block.HeightMm, 1);
         foreach (IGrouping<int, ComparedLine> family in Lines.GroupBy(l => l.Family))
         {
             double longest = family.Max(l => l.LengthMm);
-            double[] bows = [.. family.Where(l => l.LengthMm > longest / 2).Select(l => l.BowMm)];
-            if (bows.Length < 3) continue;
+            ComparedLine[] lines = [.. family.Where(l => l.LengthMm > longest / 2)];
+            if (lines.Length < 3) continue;
+            double[] bows = [.. lines.Select(l => l.BowMm)];
             double mean = Samples.Mean(bows);
-            shared.Add((mean * mean, Samples.Variance(bows) / bows.Length));
+            shared.Add((mean * mean - Samples.Variance(bows) / bows.Length, modes.Sum(m => Math.Pow(lines.Average(l => l.BowOf(m.Up)), 2))));
         }
         return shared;
     }

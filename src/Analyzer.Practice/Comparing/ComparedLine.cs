@@ -31,7 +31,7 @@ public sealed class ComparedLine
         _straight = Straight.Of(_along, _deviation, 0, _along.Length);
         _smooth = LowPass.Filter(_along, _deviation, LowPass.TwoStitchesMm);
         _smoothTotal = Straight.Of(_along, _smooth, 0, _along.Length).Total;
-        BowMm = FitBow();
+        BowMm = FitBow(Residuals());
         _start = line.StartOvershootMm?.Value;
         _end = line.EndOvershootMm?.Value;
     }
@@ -68,12 +68,14 @@ public sealed class ComparedLine
     /// <summary>What is left of each sample after the line's own straight line, mm.</summary>
     public double[] Residuals() => [.. _along.Select((s, i) => _deviation[i] - _straight.At(s))];
 
-    internal double OffsetMm(PhotoError error) => SignedOffsetMm + (error.MovesPoints ? Moved(LengthMm / 2, error) : 0);
+    internal double OffsetMm(PhotoError error) => error.IsWarp ? WarpedStraight(error).At(LengthMm / 2)
+        : SignedOffsetMm + (error.MovesPoints ? Moved(LengthMm / 2, error) : 0);
 
     internal double AngleDeg(PhotoError error)
     {
-        double slope = _straight.Slope;
-        if (error.MovesPoints) slope += (Moved(LengthMm, error) - Moved(0, error)) / LengthMm;
+        double slope = error.IsWarp ? WarpedStraight(error).Slope : _straight.Slope;
+        // A projective map keeps a straight line straight, so its ends say it all; a warp bends it.
+        if (error.MovesPoints && !error.IsWarp) slope += (Moved(LengthMm, error) - Moved(0, error)) / LengthMm;
         return Math.Atan(slope) * 180 / Math.PI;
     }
 
@@ -81,7 +83,7 @@ public sealed class ComparedLine
     internal double WobbleMm(double noiseMm, double windowMm, PhotoError error)
     {
         double square = windowMm > 0 ? WindowMean(windowMm, Warped(_deviation, error), w => w.Rms * w.Rms)
-            : Math.Pow(error.IsWarp ? Straight.Of(_along, Warped(_deviation, error), 0, _along.Length).Rms : _straight.Rms, 2);
+            : Math.Pow(error.IsWarp ? WarpedStraight(error).Rms : _straight.Rms, 2);
         return Math.Sqrt(Math.Max(0, square - noiseMm * noiseMm));
     }
 
@@ -99,10 +101,12 @@ public sealed class ComparedLine
     /// <summary>Share of the samples within the tolerance of the intended line, 0 to 1.</summary>
     internal double ShareWithin(double toleranceMm, PhotoError error)
     {
-        double at0 = error.MovesPoints ? Moved(0, error) : 0, slope = error.MovesPoints ? (Moved(LengthMm, error) - at0) / LengthMm : 0;
+        double[] deviation = Warped(_deviation, error);
+        bool tilts = error.MovesPoints && !error.IsWarp;
+        double at0 = tilts ? Moved(0, error) : 0, slope = tilts ? (Moved(LengthMm, error) - at0) / LengthMm : 0;
         int inside = 0;
         for (int i = 0; i < _along.Length; i++)
-            if (Math.Abs(_deviation[i] + at0 + slope * _along[i]) <= toleranceMm) inside++;
+            if (Math.Abs(deviation[i] + at0 + slope * _along[i]) <= toleranceMm) inside++;
         return (double)inside / _along.Length;
     }
 
@@ -128,10 +132,17 @@ public sealed class ComparedLine
         return count == 0 ? double.NaN : sum / count;
     }
 
-    /// <summary>Least squares of the residuals on 4t(1-t) - 2/3: the mean of an arc is not a bow.</summary>
-    private double FitBow()
+    /// <summary>The bow that an error of the photo or a warp of the cloth alone would give this line, mm.</summary>
+    internal double BowOf(PhotoError error)
     {
-        double[] residuals = Residuals();
+        double[] moved = [.. _along.Select(s => Moved(s, error))];
+        Straight straight = Straight.Of(_along, moved, 0, moved.Length);
+        return FitBow([.. moved.Select((m, i) => m - straight.At(_along[i]))]);
+    }
+
+    /// <summary>Least squares of the residuals on 4t(1-t) - 2/3: the mean of an arc is not a bow.</summary>
+    private double FitBow(double[] residuals)
+    {
         double mean = 0, sxx = 0, sxy = 0;
         double Arc(int i)
         {
@@ -153,6 +164,8 @@ public sealed class ComparedLine
         (double x, double y) = error.At(_fromX + _family.AlongX * alongMm, _fromY + _family.AlongY * alongMm);
         return x * _family.AcrossX + y * _family.AcrossY;
     }
+
+    private Straight WarpedStraight(PhotoError warp) => Straight.Of(_along, Warped(_deviation, warp), 0, _along.Length);
 
     private double[] Warped(double[] values, PhotoError error)
     {
