@@ -18,6 +18,9 @@ public sealed record PlanSettings
     /// <summary>Corner to start from; null takes the corner with the least travel, the lower left first.</summary>
     public BlockCorner? Start { get; init; }
 
+    /// <summary>True when the template bears the corner reference marks; plan.json then says where they stand.</summary>
+    public bool CornerMarks { get; init; }
+
     public ThreadAssumptions Thread { get; init; } = new();
 
     public TimeAssumptions Time { get; init; } = new();

@@ -8,7 +8,14 @@ namespace Analyzer.Planning;
 /// <summary>A plan read from plan.json: what is to be stitched and in which order.</summary>
 /// <param name="LineOrder">Ids of the grid's lines in the order they are sewn; empty when the plan holds no route.</param>
 /// <param name="GridName">What the maker called the grid, such as "triangle:1in"; may be empty.</param>
-public sealed record StitchPlan(IntendedGrid Grid, IReadOnlyList<string> LineOrder, string GridName);
+public sealed record StitchPlan(IntendedGrid Grid, IReadOnlyList<string> LineOrder, string GridName)
+{
+    /// <summary>Total minutes the plan expects at pace 1, or null when it does not say.</summary>
+    public double? PlannedMinutes { get; init; }
+
+    /// <summary>Reference marks on the template, in block mm; empty when it bears none.</summary>
+    public IReadOnlyList<CornerMark> CornerMarks { get; init; } = [];
+}
 
 /// <summary>Reads plan.json, schema "stitch-plan/1". Every fault is a <see cref="FormatException"/> with one sentence naming the field.</summary>
 public static class PlanFile
@@ -34,7 +41,11 @@ public static class PlanFile
         var read = new List<LineFamily>();
         foreach (JsonElement family in families.EnumerateArray()) read.Add(Family(family, $"grid.families[{read.Count}]"));
         IntendedGrid intended = Grid(new BlockSize(width, height), read);
-        return new StitchPlan(intended, LineOrder(root, intended), grid.TryGetProperty("name", out JsonElement given) && given.ValueKind == JsonValueKind.String ? given.GetString()! : "");
+        return new StitchPlan(intended, LineOrder(root, intended), grid.TryGetProperty("name", out JsonElement given) && given.ValueKind == JsonValueKind.String ? given.GetString()! : "")
+        {
+            PlannedMinutes = Minutes(root),
+            CornerMarks = Marks(root),
+        };
     }
 
     private static JsonDocument Parse(string json)
@@ -78,6 +89,40 @@ public static class PlanFile
             string reason = parameter < 0 ? trouble.Message : trouble.Message[..parameter];
             throw new FormatException($"The plan's field \"grid.families\" makes no grid: {reason}", trouble);
         }
+    }
+
+    private static double? Minutes(JsonElement root)
+    {
+        if (!root.TryGetProperty("time", out JsonElement time) || time.ValueKind != JsonValueKind.Object || !time.TryGetProperty("totalMin", out _)) return null;
+        double total = Number(time, "totalMin", "time.totalMin"), pace = time.TryGetProperty("pace", out _) ? Number(time, "pace", "time.pace") : 1;
+        return total > 0 && pace > 0 ? total / pace : null;
+    }
+
+    private static List<CornerMark> Marks(JsonElement root)
+    {
+        var marks = new List<CornerMark>();
+        if (!root.TryGetProperty("cornerMarks", out JsonElement all) || all.ValueKind == JsonValueKind.Null) return marks;
+        if (all.ValueKind != JsonValueKind.Object)
+            throw new FormatException("The plan's field \"cornerMarks\" should be an object.");
+        foreach (JsonElement mark in Child(all, "marks", JsonValueKind.Array, "cornerMarks.marks").EnumerateArray())
+        {
+            string name = $"cornerMarks.marks[{marks.Count}]";
+            if (mark.ValueKind != JsonValueKind.Object)
+                throw new FormatException($"The plan's field \"{name}\" should be an object with id and cornersMm.");
+            double id = Number(mark, "id", name + ".id");
+            if (id is not (>= 0 and < 50) || id != Math.Floor(id))
+                throw new FormatException($"The plan's field \"{name}.id\" is {Say(id)}, but a mark's number is whole and lies between 0 and 49.");
+            var corners = new List<BlockPoint>();
+            foreach (JsonElement corner in Child(mark, "cornersMm", JsonValueKind.Array, name + ".cornersMm").EnumerateArray())
+            {
+                double[] point = corner.ValueKind == JsonValueKind.Array ? [.. corner.EnumerateArray().Select(v => v.ValueKind == JsonValueKind.Number && v.TryGetDouble(out double d) ? d : double.NaN)] : [];
+                if (point.Length == 2 && point.All(v => Math.Abs(v) <= 2 * BlockSize.LargestMm)) corners.Add(new BlockPoint(point[0], point[1]));
+            }
+            if (corners.Count != 4)
+                throw new FormatException($"The plan's field \"{name}.cornersMm\" should be four points in mm, each [x, y], on or near the block.");
+            marks.Add(new CornerMark((int)id, corners));
+        }
+        return marks;
     }
 
     private static List<string> LineOrder(JsonElement root, IntendedGrid grid)

@@ -22,6 +22,7 @@ public static class PlanWriter
             Number(json, "heightMm", plan.Grid.Size.HeightMm);
             json.WriteEndObject();
             WriteGrid(json, plan);
+            if (plan.Settings.CornerMarks) WriteMarks(json, plan);
             WriteRoute(json, plan);
             WriteAmounts(json, plan);
             WriteOtherRoutes(json, plan);
@@ -48,6 +49,32 @@ public static class PlanWriter
         json.WriteEndArray();
         json.WriteNumber("lineCount", plan.Grid.Lines.Count);
         json.WriteNumber("intersectionCount", plan.Grid.Nodes.Count);
+        json.WriteEndObject();
+    }
+
+    private static void WriteMarks(Utf8JsonWriter json, BlockPlan plan)
+    {
+        json.WriteStartObject("cornerMarks");
+        json.WriteString("dictionary", CornerMark.Dictionary);
+        Number(json, "sideMm", Drawing.CornerMarks.SideMm);
+        Number(json, "gapMm", Drawing.CornerMarks.GapMm);
+        json.WriteStartArray("marks");
+        foreach (CornerMark mark in CornerMark.Around(plan.Grid.Size))
+        {
+            json.WriteStartObject();
+            json.WriteNumber("id", mark.Id);
+            json.WriteStartArray("cornersMm");
+            foreach (BlockPoint p in mark.Corners)
+            {
+                json.WriteStartArray();
+                json.WriteNumberValue(Math.Round(p.Xmm, 4));
+                json.WriteNumberValue(Math.Round(p.Ymm, 4));
+                json.WriteEndArray();
+            }
+            json.WriteEndArray();
+            json.WriteEndObject();
+        }
+        json.WriteEndArray();
         json.WriteEndObject();
     }
 
@@ -125,6 +152,7 @@ public static class PlanWriter
         Number(json, "needleMin", Math.Round(plan.Time.NeedleMin, 2));
         Number(json, "totalMin", Math.Round(plan.Time.TotalMin, 2));
         Number(json, "pace", plan.Time.Pace);
+        json.WriteNumber("paceFromBlocks", plan.Settings.Time.PaceBlocks);
         json.WriteEndObject();
     }
 

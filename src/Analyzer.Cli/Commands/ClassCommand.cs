@@ -22,6 +22,7 @@ internal sealed class ClassCommand : ICommand
         What was meant to be stitched, for every photo whose list says nothing else
         {GridOptions.Help.TrimEnd()}
 
+        {UnitsOption.Help}
           --out FOLDER       writes class.html, class.csv and a folder of sheets; what is measured is kept there,
                              so that a stopped run goes on where it was
 
@@ -31,16 +32,18 @@ internal sealed class ClassCommand : ICommand
 
     public int Run(IReadOnlyList<string> words, Terminal terminal, CancellationToken cancel)
     {
-        Arguments arguments = Arguments.Parse(words, [.. GridOptions.Names, "--list", "--out", "--at-once"], []);
+        Arguments arguments = Arguments.Parse(words, [.. GridOptions.Names, "--list", "--out", "--at-once", UnitsOption.Name], []);
         string folder = arguments.Value("--out") ?? throw new UserErrorException("--out is missing: give the folder for the class page and the sheets.");
         IReadOnlyList<ClassItem> items = Items(arguments);
         int atOnce = AtOnce(arguments);
+        bool inches = UnitsOption.Inches(arguments);
+        IReadOnlyList<string>? order = GridOptions.ReadPlan(arguments)?.LineOrder;
         var measurer = new ClassMeasuring(arguments);
         string settings = string.Join('|', new[] { arguments.Value("--size"), arguments.Value("--grid"), arguments.Value("--plan") }.Concat(arguments.Values("--lines")));
         IReadOnlyList<ClassResult> results = [];
         UserFiles.Guard(folder, () => results = ClassRun.Run(items, measurer.Measure, settings, Path.Combine(folder, "measured"), atOnce, new Bar(terminal), cancel));
         if (terminal.IsInteractive) terminal.Error.WriteLine();
-        ClassSummary summary = ClassSummary.Of(results);
+        ClassSummary summary = ClassSummary.Of(results, stitchedOrder: order is { Count: > 0 } ? order : null, inches: inches);
         UserFiles.Guard(folder, () => ClassWriter.Write(summary, folder));
         terminal.Out.WriteLine($"{results.Count(r => r.Report is not null)} of {results.Count} photos measured, {results.Count(r => r.Kept)} of them kept from an earlier run; {summary.Measured} of {summary.People.Count} people have a measured block.");
         foreach (ClassResult bad in results.Where(r => r.Problem is not null))

@@ -23,18 +23,19 @@ internal sealed class ClassMeasuring
     }
 
     public AccuracyReport Measure(ClassItem item, CancellationToken cancel) =>
-        IsReport(item.Path) ? ReportJson.Read(File.ReadAllText(item.Path)) : MeasurePhoto(item.Path, Grid(item), null, cancel);
+        IsReport(item.Path) ? ReportJson.Read(File.ReadAllText(item.Path)) : MeasurePhoto(item.Path, Grid(item), null, false, cancel).Report;
 
     public static bool IsReport(string path) => Path.GetExtension(path).Equals(".json", StringComparison.OrdinalIgnoreCase);
 
-    /// <summary>The whole measurement of one photo, without pictures.</summary>
-    public static AccuracyReport MeasurePhoto(string path, IntendedGrid grid, BlockCorners? corners, CancellationToken cancel)
+    /// <summary>The whole measurement of one photo, with the rectified block as a picture where that is wanted.</summary>
+    public static (AccuracyReport Report, BlockPicture? Picture) MeasurePhoto(string path, IntendedGrid grid, BlockCorners? corners, bool withPicture, CancellationToken cancel)
     {
         try
         {
             using Photo photo = PhotoReader.Read(path);
             if (corners is not null) MeasureCorners.CheckInside(corners, photo.WidthPx, photo.HeightPx);
-            return new BlockAnalyzer().Analyze(photo, grid, new AnalysisSettings { GivenCorners = corners, WithPicture = false }, null, cancel).Report;
+            AnalysisOutcome outcome = new BlockAnalyzer().Analyze(photo, grid, new AnalysisSettings { GivenCorners = corners, WithPicture = withPicture }, null, cancel);
+            return (outcome.Report, outcome.Picture);
         }
         catch (PhotoException refusal)
         {

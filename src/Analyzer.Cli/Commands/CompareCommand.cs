@@ -26,6 +26,7 @@ internal sealed class CompareCommand : ICommand
 
           --out FOLDER       writes compare.html (a page with pictures) and compare.json into FOLDER
           --tolerance L      how far from the line counts as on it (0.5mm)
+        {UnitsOption.Help}
 
         Examples
           compare before.jpg after.jpg --size 8in --grid triangle:1in --out out/compared
@@ -34,13 +35,14 @@ internal sealed class CompareCommand : ICommand
 
     public int Run(IReadOnlyList<string> words, Terminal terminal, CancellationToken cancel)
     {
-        Arguments arguments = Arguments.Parse(words, [.. GridOptions.Names, "--out", "--tolerance", "--corners-before", "--corners-after"], []);
+        Arguments arguments = Arguments.Parse(words, [.. GridOptions.Names, "--out", "--tolerance", "--corners-before", "--corners-after", UnitsOption.Name], []);
         if (arguments.Plain.Count != 2)
             throw new UserErrorException("compare needs two reports, before and after: compare BEFORE AFTER.");
         double tolerance = Tolerance(arguments);
-        ComparedBlock before = Block(arguments.Plain[0], arguments, "--corners-before", tolerance, terminal, cancel);
-        ComparedBlock after = Block(arguments.Plain[1], arguments, "--corners-after", tolerance, terminal, cancel);
-        Comparison comparison = BlockComparer.Compare(before, after, tolerance);
+        bool inches = UnitsOption.Inches(arguments);
+        (ComparedBlock before, BlockPicture? pictureBefore) = Block(arguments.Plain[0], arguments, "--corners-before", tolerance, terminal, cancel);
+        (ComparedBlock after, BlockPicture? pictureAfter) = Block(arguments.Plain[1], arguments, "--corners-after", tolerance, terminal, cancel);
+        Comparison comparison = BlockComparer.Compare(before, after, tolerance) with { Inches = inches, PictureBefore = pictureBefore, PictureAfter = pictureAfter };
         FindingList next = FindingReader.Read(after, GridOptions.ReadPlan(arguments)?.LineOrder);
         cancel.ThrowIfCancellationRequested();
         Print(comparison, next, terminal);
@@ -65,11 +67,12 @@ internal sealed class CompareCommand : ICommand
         return length.Millimetres;
     }
 
-    private static ComparedBlock Block(string path, Arguments arguments, string corners, double tolerance, Terminal terminal, CancellationToken cancel)
+    private static (ComparedBlock Block, BlockPicture? Picture) Block(string path, Arguments arguments, string corners, double tolerance, Terminal terminal, CancellationToken cancel)
     {
         try
         {
-            return new ComparedBlock(Report(path, arguments, corners, terminal, cancel), path, tolerance);
+            (AccuracyReport report, BlockPicture? picture) = Report(path, arguments, corners, terminal, cancel);
+            return (new ComparedBlock(report, path, tolerance), picture);
         }
         catch (FormatException trouble)
         {
@@ -77,12 +80,12 @@ internal sealed class CompareCommand : ICommand
         }
     }
 
-    private static AccuracyReport Report(string path, Arguments arguments, string corners, Terminal terminal, CancellationToken cancel)
+    private static (AccuracyReport Report, BlockPicture? Picture) Report(string path, Arguments arguments, string corners, Terminal terminal, CancellationToken cancel)
     {
-        if (Directory.Exists(path) || ClassMeasuring.IsReport(path)) return UserFiles.Report(path);
+        if (Directory.Exists(path) || ClassMeasuring.IsReport(path)) return (UserFiles.Report(path), UserFiles.Picture(path));
         if (terminal.IsInteractive) terminal.Error.WriteLine($"Measuring {path} ...");
-        AccuracyReport report = ClassMeasuring.MeasurePhoto(path, GridOptions.Parse(arguments), MeasureCorners.Parse(arguments.Value(corners)), cancel);
-        if (report.Outcome != "not-measurable") return report;
+        (AccuracyReport report, BlockPicture? picture) = ClassMeasuring.MeasurePhoto(path, GridOptions.Parse(arguments), MeasureCorners.Parse(arguments.Value(corners)), true, cancel);
+        if (report.Outcome != "not-measurable") return (report, picture);
         string why = report.Reasons.Count > 0 ? $"{report.Reasons[0].Message} {report.Reasons[0].Advice}" : "it cannot be measured.";
         throw new UserErrorException($"{path}: {why}", ExitCodes.NotMeasurable);
     }
@@ -90,20 +93,21 @@ internal sealed class CompareCommand : ICommand
     private static void Print(Comparison c, FindingList next, Terminal terminal)
     {
         terminal.Out.WriteLine(ComparePage.Headline(c));
-        foreach (string note in c.Notes) terminal.Out.WriteLine("Note: " + note);
+        string Say(string sentence) => LengthSentence.In(sentence, c.Inches);
+        foreach (string note in c.Notes) terminal.Out.WriteLine("Note: " + Say(note));
         terminal.Out.WriteLine();
         foreach (ComparisonRow row in c.Rows)
         {
             string name = row.Family is null ? row.Measure.Name : "  " + row.FamilyName;
-            terminal.Out.WriteLine($"{name,-26} {row.Sentence}");
+            terminal.Out.WriteLine($"{name,-26} {Say(row.Sentence)}");
         }
         terminal.Out.WriteLine();
         terminal.Out.WriteLine("What to practise next:");
         if (next.Findings.Count == 0) terminal.Out.WriteLine("  " + FindingList.NothingStandsOut);
         foreach (Finding f in next.Findings)
         {
-            terminal.Out.WriteLine("  - " + f.Sentence);
-            terminal.Out.WriteLine("    " + f.Drill);
+            terminal.Out.WriteLine("  - " + Say(f.Sentence));
+            terminal.Out.WriteLine("    " + Say(f.Drill));
         }
     }
 }

@@ -23,6 +23,11 @@ internal static class LogAdd
         StoredPlan? plan = Plan(arguments);
         var blocks = arguments.Plain.Select(path => Block(path, blockMinutes, plan?.Name)).ToList();
         using PracticeLog log = LogCommand.Open(arguments);
+        if (plan is not null)
+        {
+            plan = Named(plan, log.Plans());
+            blocks = [.. blocks.Select(b => b with { Plan = plan.Name })];
+        }
         if (!arguments.Has("--again"))
             foreach (PracticeBlock block in blocks)
                 if (block.PhotoSha256 is { Length: > 0 } hash && log.Holds(who, hash))
@@ -77,6 +82,14 @@ internal static class LogAdd
         {
             throw new UserErrorException($"--plan-file {path} cannot be read as a plan; give the plan.json that the plan command wrote.", inner: trouble);
         }
+    }
+
+    /// <summary>A name that no other plan in the log has: an earlier block keeps the plan it was sewn after.</summary>
+    private static StoredPlan Named(StoredPlan plan, IReadOnlyList<StoredPlan> known)
+    {
+        string name = plan.Name;
+        for (int n = 2; known.Any(k => k.Name.Equals(name, StringComparison.OrdinalIgnoreCase) && k.PlanJson != plan.PlanJson); n++) name = $"{plan.Name}-{n}";
+        return plan with { Name = name };
     }
 
     private static double? Minutes(Arguments arguments, string name)

@@ -17,13 +17,14 @@ internal sealed class LogCommand : ICommand
             only the minutes. --minutes is the whole session, --block-minutes the stitching of each block alone.
             --plan-file stores a plan.json with the block; --again stores a photo that is in the log already.
         log list [--who NAME]
-        log show ID [--out FOLDER]        one session; --out writes its report.json and picture
+        log show ID [--out FOLDER]        one session and what to practise next; --out writes its report.json and picture
         log remove ID [--yes]             asks first; log remove --who NAME takes everything of a person out
         log progress --who NAME [--out FOLDER]   trends; --out writes progress.html with charts
         log export FILE.zip               everything, as JSON and CSV
         log import FILE.zip               what is not there yet; doing it twice changes nothing
         log backup                        copies the log into its backups folder now
 
+        {UnitsOption.Help}
           --log FILE         another log file than {PracticeLog.DefaultPath}
 
         A person is a nickname; nothing else about a person is kept. Photos stay where they are.

@@ -112,6 +112,8 @@ internal sealed class MeasureCommand : ICommand
             StageTimes = [new StageTime("read photo", readMs), .. outcome.Report.StageTimes],
             Settings = new Dictionary<string, string>(outcome.Report.Settings) { ["command"] = $"measure {Path.GetFileName(path)} {options.Typed}" },
         };
+        if (options.StitchingOrder is { Count: > 0 } order)
+            report = report with { Settings = new Dictionary<string, string>(report.Settings) { [Practice.Findings.FindingReader.OrderSetting] = string.Join(' ', order) } };
         cancel.ThrowIfCancellationRequested();
         if (options.StagesFolder is { } stages)
         {
@@ -140,6 +142,7 @@ internal sealed class MeasureCommand : ICommand
 
     private static void Tell(AccuracyReport report, string name, string page, double totalMs, MeasureOptions options, Terminal terminal)
     {
+        report = ReportSentences.In(report, options.Inches);
         if (report.Outcome == "not-measurable")
         {
             terminal.Error.WriteLine($"{name} cannot be measured:");

@@ -36,7 +36,7 @@ internal sealed class PlanCommand : ICommand
         The template
           --paper a4|letter  paper size (a4); --landscape turns it
           --line-weight W    width of the printed lines (0.35mm)
-          --corner-marks     print a square reference mark outside each corner
+          --corner-marks     print a square reference mark outside each corner; plan.json says where they stand
           --bar-measures L   tells the print scale from the 100 mm bar you measured, such as 97.3mm
           --inch-bar-measures L    the same from the 4 in bar
 
@@ -45,6 +45,8 @@ internal sealed class PlanCommand : ICommand
           --thickness L      thickness of the sandwich in the stitch (1.5mm)
           --rate N           stitches a minute (400)
           --pace P           your own time divided by the planned time of an earlier block (1)
+          --pace-of NAME     the pace of NAME off the practice log (--log FILE for another log file):
+                             the stitching minutes of all logged blocks over those planned for them
 
         Which grid suits me?
           --report FILE      report.json of your last measured block; or --wobble L with --crossing-error L

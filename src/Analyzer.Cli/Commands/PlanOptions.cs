@@ -15,7 +15,7 @@ internal static class PlanOptions
 {
     public static readonly string[] WithValue =
     [
-        .. GridOptions.Names, "--out", "--fit-number", "--order", "--start", "--stitch-length", "--stitches-per-inch", "--thickness", "--rate", "--pace",
+        .. GridOptions.Names, "--out", "--fit-number", "--order", "--start", "--stitch-length", "--stitches-per-inch", "--thickness", "--rate", "--pace", "--pace-of", "--log",
         "--paper", "--line-weight", "--units", "--bar-measures", "--inch-bar-measures", "--report", "--wobble", "--crossing-error", "--distance", "--spacings",
     ];
 
@@ -72,8 +72,15 @@ internal static class PlanOptions
         if (a.Value("--stitches-per-inch") is not null) thread = thread with { StitchMm = Length.MillimetresPerInch / NumberBetween(a, "--stitches-per-inch", 2, 50) };
         if (a.Value("--thickness") is not null) thread = thread with { ThicknessMm = LengthBetween(a, "--thickness", 0.1, 30) };
         if (a.Value("--rate") is not null) time = time with { StitchesPerMinute = NumberBetween(a, "--rate", 20, 5000) };
+        if (a.Value("--pace") is not null && a.Value("--pace-of") is not null)
+            throw new UserErrorException("--pace and --pace-of say the same; give only one of them.");
         if (a.Value("--pace") is not null) time = time with { Pace = NumberBetween(a, "--pace", 0.1, 10) };
-        return new PlanSettings { GridName = gridName, Inches = inches, Rule = Rule(a), Start = Start(a), Thread = thread, Time = time };
+        if (a.Value("--pace-of") is { } who)
+        {
+            PlanPace pace = PlanPace.Of(who, a.Value("--log"));
+            time = time with { Pace = pace.Pace, PaceBlocks = pace.Blocks };
+        }
+        return new PlanSettings { GridName = gridName, Inches = inches, Rule = Rule(a), Start = Start(a), Thread = thread, Time = time, CornerMarks = a.Has("--corner-marks") };
     }
 
     public static TemplateSettings Template(Arguments a)

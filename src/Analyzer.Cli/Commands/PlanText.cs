@@ -21,6 +21,8 @@ internal static class PlanText
         if (route.Rule is RouteRule.BorderThenLastFamily or RouteRule.BorderFirst && free.DitchAgainMm < route.DitchAgainMm - 1)
             yield return $"      In any order ({PlanWriter.Code(RouteRule.AnyOrder)}) it would be {lengths.Say(free.DitchAgainMm)} of ditch again, starting {RouteWords.Corner(free.Start)}.";
         yield return $"Thread: {SummaryPage.Band(plan.Thread.TopMm, plan.Thread, lengths)} on top and as much on the bobbin. Time: about {SummaryPage.Minutes(plan.Time.TotalMin)}, the needle running for {SummaryPage.Minutes(plan.Time.NeedleMin)}.";
+        if (plan.Settings.Time.PaceBlocks > 0)
+            yield return string.Create(CultureInfo.InvariantCulture, $"      The time is at your own pace, off {Count(plan.Settings.Time.PaceBlocks, "logged block")}: {plan.Time.Pace:0.00} times the plain estimate.");
     }
 
     /// <summary>How a named grid fits, in sentences.</summary>

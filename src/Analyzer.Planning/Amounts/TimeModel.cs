@@ -22,6 +22,9 @@ public sealed record TimeAssumptions
 
     /// <summary>Own pace against these assumptions: total time measured / total time predicted; 1 until known.</summary>
     public double Pace { get; init; } = 1;
+
+    /// <summary>From so many blocks of the practice log the pace comes; 0 when it was given or is not known.</summary>
+    public int PaceBlocks { get; init; }
 }
 
 /// <summary>Minutes for one block, part by part.</summary>

@@ -28,9 +28,11 @@ public static class SummaryPage
     {
         ThreadAssumptions t = plan.Settings.Thread;
         TimeAssumptions m = plan.Settings.Time;
-        string pace = Math.Abs(m.Pace - 1) < 1e-9 ? "" : $" All times are multiplied by your pace of {Number(m.Pace)}.";
+        string pace = m.PaceBlocks > 0
+            ? $" All times are multiplied by your own pace, {Number(m.Pace)}, off {m.PaceBlocks} logged block{(m.PaceBlocks == 1 ? "" : "s")}."
+            : Math.Abs(m.Pace - 1) < 1e-9 ? " These are guesses until your own log corrects them (--pace-of)." : $" All times are multiplied by the pace you gave, {Number(m.Pace)}.";
         return $"Thread: stitches of {Number(t.StitchMm)} mm ({Number(ThreadModel.StitchesPerInch(t.StitchMm), "0.#")} per inch) through {Number(t.ThicknessMm)} mm of sandwich, {Number(100 * t.WasteShare)} % waste, give or take {Number(100 * t.BandShare)} %. "
-            + $"Time: {Number(m.StitchesPerMinute)} stitches a minute, {Number(m.PlaceSeconds)} s to lay the ruler for each step, {Number(m.RepositionSeconds)} s to move on every {plan.Lengths.Say(m.RepositionEveryMm)}, {Number(m.PivotSeconds)} s a turn, {Number(m.CutSeconds)} s for start and end and each cut. These are guesses until your own log corrects them.{pace}";
+            + $"Time: {Number(m.StitchesPerMinute)} stitches a minute, {Number(m.PlaceSeconds)} s to lay the ruler for each step, {Number(m.RepositionSeconds)} s to move on every {plan.Lengths.Say(m.RepositionEveryMm)}, {Number(m.PivotSeconds)} s a turn, {Number(m.CutSeconds)} s for start and end and each cut.{pace}";
     }
 
     public static string GridWords(BlockPlan plan)

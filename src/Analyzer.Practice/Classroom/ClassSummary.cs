@@ -9,17 +9,23 @@ using Analyzer.Practice.Progress;
 namespace Analyzer.Practice.Classroom;
 
 /// <summary>One person of the class: the latest block, what to practise, and the change since the block before.</summary>
-public sealed record ClassPerson(string Name, ComparedBlock? Latest, BlockNumbers? Numbers, FindingList? Next, Comparison? SinceLast, IReadOnlyList<string> Problems);
+public sealed record ClassPerson(string Name, ComparedBlock? Latest, BlockNumbers? Numbers, FindingList? Next, Comparison? SinceLast, IReadOnlyList<string> Problems)
+{
+    /// <summary>True when the person reads inches; the numbers here are mm all the same.</summary>
+    public bool Inches { get; init; }
+}
 
 /// <summary>The class as a whole, people in the order of their names as given; nobody is ranked.</summary>
 public sealed record ClassSummary(IReadOnlyList<ClassPerson> People, IReadOnlyList<(string InCommon, int Count)> Common)
 {
     public int Measured => People.Count(p => p.Latest is not null);
 
-    public static ClassSummary Of(IReadOnlyList<ClassResult> results, double toleranceMm = BlockComparer.DefaultToleranceMm)
+    /// <param name="stitchedOrder">Line ids in the order the class sewed them, when its plan is known.</param>
+    public static ClassSummary Of(
+        IReadOnlyList<ClassResult> results, double toleranceMm = BlockComparer.DefaultToleranceMm, IReadOnlyList<string>? stitchedOrder = null, bool inches = false)
     {
         List<ClassPerson> people = [.. results.GroupBy(r => r.Item.Person, StringComparer.OrdinalIgnoreCase).OrderBy(g => g.Key, StringComparer.OrdinalIgnoreCase)
-            .Select(g => Person(g.Key, [.. g], toleranceMm))];
+            .Select(g => Person(g.Key, [.. g], toleranceMm, stitchedOrder) with { Inches = inches })];
         List<(string, int)> common = [.. people.SelectMany(p => (p.Next?.Findings ?? []).Select(f => f.InCommon).Distinct())
             .GroupBy(text => text).Select(g => (g.Key, g.Count())).Where(g => g.Item2 >= 2).OrderByDescending(g => g.Item2).ThenBy(g => g.Key, StringComparer.Ordinal)];
         return new ClassSummary(people, common);
@@ -39,7 +45,7 @@ public sealed record ClassSummary(IReadOnlyList<ClassPerson> People, IReadOnlyLi
         return text.ToString();
     }
 
-    private static ClassPerson Person(string name, List<ClassResult> results, double toleranceMm)
+    private static ClassPerson Person(string name, List<ClassResult> results, double toleranceMm, IReadOnlyList<string>? stitchedOrder)
     {
         var problems = results.Where(r => r.Problem is not null).Select(r => $"{Path.GetFileName(r.Item.Path)}: {r.Problem}").ToList();
         var blocks = new List<ComparedBlock>();
@@ -54,7 +60,7 @@ public sealed record ClassSummary(IReadOnlyList<ClassPerson> People, IReadOnlyLi
             }
         ComparedBlock? latest = blocks.LastOrDefault();
         Comparison? change = blocks.Count > 1 ? BlockComparer.Compare(blocks[^2], blocks[^1], toleranceMm) : null;
-        return new ClassPerson(name, latest, latest is null ? null : BlockNumbers.Of(latest), latest is null ? null : FindingReader.Read(latest), change, problems);
+        return new ClassPerson(name, latest, latest is null ? null : BlockNumbers.Of(latest), latest is null ? null : FindingReader.Read(latest, stitchedOrder), change, problems);
     }
 
     private static string TakenOn(AccuracyReport report) => report.Photo?.TakenOn ?? "";

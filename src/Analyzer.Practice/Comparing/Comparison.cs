@@ -23,9 +23,17 @@ public sealed record Comparison(
     ComparedBlock Before, ComparedBlock After, bool SameGrid, double ToleranceMm, double WindowMm,
     IReadOnlyList<ComparisonRow> Rows, IReadOnlyList<string> Notes)
 {
+    /// <summary>True when the maker reads inches; the numbers here are mm all the same.</summary>
+    public bool Inches { get; init; }
+
+    /// <summary>The rectified photos, where they are at hand: both or none is best.</summary>
+    public Core.Report.BlockPicture? PictureBefore { get; init; }
+
+    public Core.Report.BlockPicture? PictureAfter { get; init; }
+
     public const string Method =
         "Whole lines are the unit, never samples: the uncertainty comes from leaving out one line at a time, family by family " +
-        "(in one grid the same line of both blocks together). A warp of the cloth, judged by the bow that lines share, is added, since it moves many lines at once. What the photos may have got wrong (corners, lens, noise) is added. " +
+        "(in one grid the same line of both blocks together; the other lines of the family then count for it). A warp of the cloth, judged by the bow that lines share, is added, since it moves many lines at once. What the photos may have got wrong (corners, lens, noise) is added. " +
         "All rows are tested at once with Holm's method, half of the 5 % for the whole-block rows and half for the family rows; " +
         "the intervals are 95 % for each row alone.";
 

@@ -30,12 +30,21 @@ public sealed record Measure(string Code, string Name, string Explanation, strin
 
     public static IReadOnlyList<Measure> All { get; } = [Offset, Angle, Wobble, Total, Crossing, Triangle, Within, Overshoot];
 
+    /// <summary>The unit the maker reads: "in" in place of "mm" when inches are wanted.</summary>
+    public string UnitName(bool inches) => inches && Unit == "mm" ? "in" : Unit;
+
+    /// <summary>What a value is multiplied with to be in <see cref="UnitName"/>.</summary>
+    public double Scale(bool inches) => inches && Unit == "mm" ? 1 / Core.Units.Length.MillimetresPerInch : 1;
+
     /// <summary>The number with this measure's digits, and its unit when asked.</summary>
-    public string Text(double value, bool unit = false, bool sign = false)
+    /// <param name="inches">Lengths, held in mm, are written in inches.</param>
+    public string Text(double value, bool unit = false, bool sign = false, bool inches = false)
     {
         if (double.IsNaN(value)) return "–";
-        string format = Unit == "%" ? "0.0" : "0.00";
+        bool asInches = inches && Unit == "mm";
+        value *= Scale(inches);
+        string format = Unit == "%" ? "0.0" : asInches ? "0.000" : "0.00";
         string text = value.ToString(sign ? $"+{format};−{format};{format}" : format, CultureInfo.InvariantCulture);
-        return unit ? text + (Unit == "deg" ? "°" : Unit == "%" ? " %" : " mm") : text;
+        return unit ? text + (Unit == "deg" ? "°" : Unit == "%" ? " %" : asInches ? " in" : " mm") : text;
     }
 }

@@ -11,10 +11,13 @@ public static class FindingReader
     /// <summary>A finding below this share of the squared error is not worth a drill, percent.</summary>
     public const double LeastSharePercent = 5;
 
-    /// <param name="stitchedOrder">Line ids in the order they were sewn, when known (from the plan).</param>
+    /// <summary>Name under which a report's settings hold the order of sewing: line ids with blanks between.</summary>
+    public const string OrderSetting = "stitchingOrder";
+
+    /// <param name="stitchedOrder">Line ids in the order they were sewn, when known (from the plan); else the report's own is taken, where it has one.</param>
     public static FindingList Read(ComparedBlock block, IReadOnlyList<string>? stitchedOrder = null)
     {
-        var view = new BlockView(block, stitchedOrder);
+        var view = new BlockView(block, stitchedOrder ?? OrderOf(block.Report));
         List<Candidate> all = [.. FindingRules.All.SelectMany(rule => rule.Look(view, rule))];
         double[] adjusted = Holm.Adjust([.. all.Select(c => c.Test.P)]);
         List<Finding> shown = [.. all.Select((c, i) => new Finding(c.Code, c.Kind, c.Sentence, c.Drill, c.InCommon, c.SharePercent, c.Test, adjusted[i]))
@@ -22,6 +25,10 @@ public static class FindingReader
             .OrderByDescending(f => f.SharePercent ?? LeastSharePercent)];
         return new FindingList([.. WithoutEchoes(shown).Take(Most)], all.Count);
     }
+
+    /// <summary>The order that a plan gave when the photo was measured; null when none was given.</summary>
+    private static string[]? OrderOf(Core.Report.AccuracyReport report) =>
+        report.Settings.TryGetValue(OrderSetting, out string? text) && text.Length > 0 ? text.Split(' ') : null;
 
     /// <summary>The third line's gap and its own placement say the same thing twice: the larger one stays.</summary>
     private static IEnumerable<Finding> WithoutEchoes(List<Finding> found)

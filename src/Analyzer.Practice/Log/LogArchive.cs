@@ -16,6 +16,9 @@ public static class LogArchive
 
     private const long LargestJsonBytes = 2_000_000_000;
 
+    /// <summary>Above so many bytes an export packed more than a hundredfold is none of ours: reports pack about tenfold.</summary>
+    private const long PlainBytes = 20_000_000, TightestPacking = 100;
+
     private static readonly JsonSerializerOptions Options = new() { PropertyNamingPolicy = JsonNamingPolicy.CamelCase, WriteIndented = true };
 
     private sealed record Content(string Schema, IReadOnlyList<PracticeSession> Sessions, IReadOnlyList<StoredPlan> Plans);
@@ -70,8 +73,9 @@ public static class LogArchive
             using ZipArchive zip = ZipFile.OpenRead(zipPath);
             ZipArchiveEntry entry = zip.GetEntry(JsonName)
                 ?? throw new PracticeLogException($"{zipPath} holds no {JsonName}, so it is not an export of the practice log.");
-            if (entry.Length > LargestJsonBytes) throw new PracticeLogException($"{zipPath} is far too large to be an export of the practice log.");
-            using Stream json = entry.Open();
+            // Nothing is unpacked to the disk, so names inside the zip do no harm; what is read is bounded.
+            if (entry.Length > LargestJsonBytes || (entry.Length > PlainBytes && entry.Length > TightestPacking * entry.CompressedLength)) throw new PracticeLogException($"{zipPath} is far too large to be an export of the practice log.");
+            using Stream json = new BoundedStream(entry.Open(), entry.Length);
             Content? content = JsonSerializer.Deserialize<Content>(json, Options);
             if (content is null || content.Schema != SchemaName || content.Sessions is null || content.Plans is null)
                 throw new PracticeLogException($"{zipPath} is not an export that this version can read.");

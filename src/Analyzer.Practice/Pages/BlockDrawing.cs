@@ -41,5 +41,13 @@ internal static class BlockDrawing
         return svg.Append("</svg>").ToString();
     }
 
+    /// <summary>The rectified photo in the same frame as the drawing, so that both can be swiped over each other.</summary>
+    public static string Photo(ComparedBlock block, BlockPicture picture, string description)
+    {
+        double w = block.Block.WidthMm, h = block.Block.HeightMm, pad = 0.04 * Math.Max(w, h), m = picture.MarginMm;
+        return Inv($"<svg xmlns='http://www.w3.org/2000/svg' viewBox='{-pad:0.##} {-pad:0.##} {w + 2 * pad:0.##} {h + 2 * pad:0.##}' width='620' role='img' aria-label='{Html.Escape(description)}'>")
+            + Inv($"<image x='{-m:0.##}' y='{-m:0.##}' width='{w + 2 * m:0.##}' height='{h + 2 * m:0.##}' preserveAspectRatio='none' href='data:{Html.Escape(picture.MediaType)};base64,{Convert.ToBase64String(picture.Encoded)}'/></svg>");
+    }
+
     private static string Inv(FormattableString text) => FormattableString.Invariant(text);
 }

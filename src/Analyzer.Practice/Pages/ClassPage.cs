@@ -1,4 +1,5 @@
 using System.Text;
+using Analyzer.Core.Units;
 using Analyzer.Practice.Classroom;
 using Analyzer.Practice.Comparing;
 using Analyzer.Practice.Findings;
@@ -49,18 +50,18 @@ public static class ClassPage
             if (p.Numbers.Of(m).Value is not null) page.Append($"<tr><td>{Html.Escape(m.Name)}</td>{Cell(p, m)}</tr>");
         page.Append("</tbody></table>");
         if (p.SinceLast is not null) page.Append($"<h3>Since last time</h3><p>{Html.Escape(ComparePage.Headline(p.SinceLast))}</p>");
-        page.Append("</div></div><h2>What to practise next</h2>").Append(ComparePage.FindingCards(p.Next!)).Append(Html.List(p.Problems));
+        page.Append("</div></div><h2>What to practise next</h2>").Append(ComparePage.FindingCards(p.Next!, p.Inches)).Append(Html.List(p.Problems));
         page.Append("<p class=\"small\">± is two standard uncertainties: lines differ among themselves, and a photo has its limits.</p>");
         return page.ToString();
     }
 
     private static string Cell(ClassPerson p, Measure m) =>
-        p.Numbers?.Of(m) is { Value: { } value } v ? $"<td class=\"n\">{m.Text(value, true)}{(v.U is { } u ? $"<br><span class=\"small\">± {m.Text(2 * u)}</span>" : "")}</td>" : "<td class=\"n\">–</td>";
+        p.Numbers?.Of(m) is { Value: { } value } v ? $"<td class=\"n\">{m.Text(value, true, inches: p.Inches)}{(v.U is { } u ? $"<br><span class=\"small\">± {m.Text(2 * u, inches: p.Inches)}</span>" : "")}</td>" : "<td class=\"n\">–</td>";
 
     private static string Next(ClassPerson p) => p.Next switch
     {
         null => "",
         { Findings.Count: 0 } => "Nothing stands out.",
-        _ => "<ol class=\"tight\">" + string.Concat(p.Next.Findings.Select(f => $"<li>{Html.Escape(f.Sentence)}</li>")) + "</ol>",
+        _ => "<ol class=\"tight\">" + string.Concat(p.Next.Findings.Select(f => $"<li>{Html.Escape(LengthSentence.In(f.Sentence, p.Inches))}</li>")) + "</ol>",
     };
 }

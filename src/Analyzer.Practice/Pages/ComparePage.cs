@@ -1,5 +1,6 @@
 using System.Text;
 using Analyzer.Core.Pattern;
+using Analyzer.Core.Units;
 using Analyzer.Practice.Comparing;
 using Analyzer.Practice.Findings;
 using Analyzer.Practice.Simulation;
@@ -19,14 +20,14 @@ public static class ComparePage
         page.Append("<h1>Before and after</h1>").Append($"<p class=\"lead\">{Html.Escape(Headline(c))}</p>");
         page.Append(Html.InventedMark(IsInvented(c.Before) || IsInvented(c.After)));
         page.Append($"<p class=\"small\">Before: {Html.Escape(c.Before.Name)} ({c.Before.Lines.Count} lines). After: {Html.Escape(c.After.Name)} ({c.After.Lines.Count} lines).</p>");
-        page.Append(Html.List(c.Notes));
+        page.Append(Html.List(c.Notes.Select(n => LengthSentence.In(n, c.Inches))));
         page.Append("<h2>What changed</h2>").Append(Table(c));
         page.Append(Pictures(c, size));
         page.Append("<h2>Line by line</h2><div class=\"pair\">").Append(PairedPlot.Render(c, Measure.Offset)).Append(PairedPlot.Render(c, Measure.Wobble)).Append("</div>");
         page.Append("<h2>What kind of wobble</h2>").Append(SpectrumPlot(c));
-        page.Append("<h2>What to practise next</h2>").Append(FindingCards(next));
+        page.Append("<h2>What to practise next</h2>").Append(FindingCards(next, c.Inches));
         page.Append("<h2>How this was worked out</h2><p class=\"small\">").Append(Html.Escape(Comparison.Method))
-            .Append(Html.Escape($" \"Would have shown\" is the change that would have been called whatever the other rows do. Tolerance for stitched length: {c.ToleranceMm:0.##} mm on either side.")).Append("</p>");
+            .Append(Html.Escape($" \"Would have shown\" is the change that would have been called whatever the other rows do. Tolerance for stitched length: {LengthSentence.In(FormattableString.Invariant($"{c.ToleranceMm:0.0##} mm"), c.Inches)} on either side.")).Append("</p>");
         return page.ToString();
     }
 
@@ -45,14 +46,14 @@ public static class ComparePage
         return string.Join(". ", parts) + ". For the rest this pair shows no difference.";
     }
 
-    internal static string FindingCards(FindingList next)
+    internal static string FindingCards(FindingList next, bool inches = false)
     {
         if (next.Findings.Count == 0) return $"<p>{Html.Escape(FindingList.NothingStandsOut)}</p>";
         var cards = new StringBuilder();
         foreach (Finding f in next.Findings)
         {
             string share = f.SharePercent is { } s ? $"{Math.Min(100, s):0} % of the squared error; " : "";
-            cards.Append($"<div class=\"card\"><p><strong>{Html.Escape(f.Sentence)}</strong></p><p>{Html.Escape(f.Drill)}</p><p class=\"small\">{Html.Escape(share)}{Html.Escape(Chance(f.AdjustedP))}.</p></div>");
+            cards.Append($"<div class=\"card\"><p><strong>{Html.Escape(LengthSentence.In(f.Sentence, inches))}</strong></p><p>{Html.Escape(LengthSentence.In(f.Drill, inches))}</p><p class=\"small\">{Html.Escape(share)}{Html.Escape(Chance(f.AdjustedP))}.</p></div>");
         }
         return cards.Append($"<p class=\"small\">{Html.Escape(FindingList.Safety)}</p>").ToString();
     }
@@ -66,9 +67,9 @@ public static class ComparePage
         {
             Measure m = row.Measure;
             string name = row.Family is null ? $"<strong>{Html.Escape(m.Name)}</strong><br><span class=\"small\">{Html.Escape(m.Explanation)}</span>" : Html.Escape(row.FamilyName);
-            string interval = double.IsNaN(row.Low) ? "" : $"<br><span class=\"small\">{m.Text(row.Low, sign: true)} to {m.Text(row.High, sign: true)}</span>";
-            table.Append($"<tr{(row.Family is null ? "" : " class=\"part\"")}><td>{name}</td><td class=\"n\">{m.Text(row.Before, true)}</td><td class=\"n\">{m.Text(row.After, true)}</td>")
-                .Append($"<td class=\"n\">{m.Text(row.Difference, true, true)}{interval}</td><td class=\"n\">{m.Text(row.DetectableChange, true)}</td><td>{VerdictCell(row)}</td></tr>");
+            string interval = double.IsNaN(row.Low) ? "" : $"<br><span class=\"small\">{m.Text(row.Low, sign: true, inches: c.Inches)} to {m.Text(row.High, sign: true, inches: c.Inches)}</span>";
+            table.Append($"<tr{(row.Family is null ? "" : " class=\"part\"")}><td>{name}</td><td class=\"n\">{m.Text(row.Before, true, inches: c.Inches)}</td><td class=\"n\">{m.Text(row.After, true, inches: c.Inches)}</td>")
+                .Append($"<td class=\"n\">{m.Text(row.Difference, true, true, c.Inches)}{interval}</td><td class=\"n\">{m.Text(row.DetectableChange, true, inches: c.Inches)}</td><td>{VerdictCell(row)}</td></tr>");
         }
         return table.Append("</tbody></table></div>").ToString();
     }
@@ -85,12 +86,17 @@ public static class ComparePage
     {
         string before = BlockDrawing.Svg(c.Before, size, Html.BeforeColour, null, "The block before, deviations enlarged");
         string after = BlockDrawing.Svg(c.After, size, Html.AfterColour, null, "The block after, deviations enlarged");
+        // The photos themselves where both are at hand and show the same size of block; otherwise the drawings.
+        bool photos = c.PictureBefore is not null && c.PictureAfter is not null
+            && Math.Abs(c.Before.Block.WidthMm * c.After.Block.HeightMm - c.After.Block.WidthMm * c.Before.Block.HeightMm) < 0.01 * c.Before.Block.WidthMm * c.After.Block.HeightMm;
+        string left = photos ? BlockDrawing.Photo(c.Before, c.PictureBefore!, "Photo of the block before, straightened") : before;
+        string right = photos ? BlockDrawing.Photo(c.After, c.PictureAfter!, "Photo of the block after, straightened") : after;
         string caption = size == 1 ? "deviations at true size" : $"deviations drawn {size} times as large";
         return $"""
             <h2>Both blocks, {caption}</h2>
             <div class="pair"><figure>{before}<figcaption>Before</figcaption></figure><figure>{after}<figcaption>After</figcaption></figure></div>
-            <div class="noprint"><h3>Swipe between them</h3>
-            <div class="swipe" id="swipe"><div>{before}</div><div class="top">{after}</div><div class="bar"></div></div>
+            <div class="noprint"><h3>Swipe between them</h3>{(photos ? "<p class=\"small\">The photos, straightened to the block's own square.</p>" : "")}
+            <div class="swipe" id="swipe"><div>{left}</div><div class="top">{right}</div><div class="bar"></div></div>
             <div class="swipe-control"><span>before</span><input id="cut" type="range" min="0" max="100" value="50" aria-label="Left of this place: before; right of it: after"><span>after</span></div>
             <p class="small middle">Left of the bar: before. Right of it: after.</p></div>
             """;
@@ -105,15 +111,18 @@ public static class ComparePage
         WobbleSpectrum before = WobbleSpectrum.Of(c.Before, waves), after = WobbleSpectrum.Of(c.After, waves);
         int told = Enumerable.Range(0, waves.Length).Count(i => double.IsFinite(before.AmplitudeMm[i]) || double.IsFinite(after.AmplitudeMm[i]));
         waves = waves[..Math.Max(2, told)];
-        double top = before.AmplitudeMm.Concat(after.AmplitudeMm).Where(double.IsFinite).DefaultIfEmpty(1).Max() * 1.15;
-        var chart = new SvgChart(960, 340, (waves[0], waves[^1]), (0, top), logX: true);
-        chart.VerticalBand(waves[0], 8, "#f6f6f9", "short");
-        chart.VerticalBand(8, 20, "#ffffff", "corrections");
-        chart.VerticalBand(20, waves[^1], "#f6f6f9", "slow steering waves");
-        chart.XAxis("length of the wave, mm", new double[] { 5, 8, 10, 15, 20, 30, 40, 60, 100, 200 }.Where(v => v >= waves[0] && v <= waves[^1]).Select(v => (v, Html.Number(v))));
-        chart.YAxis("height of the wave, mm");
-        chart.Line(waves.Zip(before.AmplitudeMm), Html.BeforeColour, 2.4, "7 5");
-        chart.Line(waves.Zip(after.AmplitudeMm), Html.AfterColour, 2.4);
+        double k = c.Inches ? 1 / Length.MillimetresPerInch : 1;
+        string unit = c.Inches ? "in" : "mm";
+        double top = k * before.AmplitudeMm.Concat(after.AmplitudeMm).Where(double.IsFinite).DefaultIfEmpty(1).Max() * 1.15;
+        var chart = new SvgChart(960, 340, (k * waves[0], k * waves[^1]), (0, top), logX: true);
+        chart.VerticalBand(k * waves[0], k * 8, "#f6f6f9", "stitch jitter");
+        chart.VerticalBand(k * 8, k * 20, "#ffffff", "mid: corrections");
+        chart.VerticalBand(k * 20, k * waves[^1], "#f6f6f9", "slow steering waves");
+        double[] marks = c.Inches ? [0.2, 0.3, 0.5, 0.8, 1, 1.5, 2, 3, 4, 6, 8] : [5, 8, 10, 15, 20, 30, 40, 60, 100, 200];
+        chart.XAxis($"length of the wave, {unit}", marks.Where(v => v >= k * waves[0] && v <= k * waves[^1]).Select(v => (v, Html.Number(v))));
+        chart.YAxis($"height of the wave, {unit}");
+        chart.Line(waves.Zip(before.AmplitudeMm, (w, a) => (k * w, k * a)), Html.BeforeColour, 2.4, "7 5");
+        chart.Line(waves.Zip(after.AmplitudeMm, (w, a) => (k * w, k * a)), Html.AfterColour, 2.4);
         return $"<figure>{chart.Render("Height of the wobble by wavelength, before and after")}<figcaption>Dashed blue: before. Solid orange: after. Waves shorter than two stitches are not steering and are left out; waves longer than half of most lines cannot be told.</figcaption></figure>";
     }
 

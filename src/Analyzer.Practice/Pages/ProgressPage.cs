@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text;
 using Analyzer.Core.Report;
+using Analyzer.Core.Units;
 using Analyzer.Practice.Comparing;
 using Analyzer.Practice.Progress;
 
@@ -26,7 +27,7 @@ public static class ProgressPage
         foreach (MeasureTrend t in p.Trends)
         {
             List<ProgressPoint> seen = Seen(p, t.Measure);
-            page.Append($"<tr><td><strong>{Html.Escape(t.Measure.Name)}</strong></td><td class=\"n\">{t.Measure.Text(seen[0].Numbers.Of(t.Measure).Value!.Value, true)}</td><td class=\"n\">{t.Measure.Text(seen[^1].Numbers.Of(t.Measure).Value!.Value, true)}</td><td>{Html.Escape(t.Sentence)}</td></tr>");
+            page.Append($"<tr><td><strong>{Html.Escape(t.Measure.Name)}</strong></td><td class=\"n\">{t.Measure.Text(seen[0].Numbers.Of(t.Measure).Value!.Value, true, inches: p.Inches)}</td><td class=\"n\">{t.Measure.Text(seen[^1].Numbers.Of(t.Measure).Value!.Value, true, inches: p.Inches)}</td><td>{Html.Escape(LengthSentence.In(t.Sentence, p.Inches))}</td></tr>");
         }
         page.Append("</tbody></table>");
         foreach (MeasureTrend t in p.Trends)
@@ -47,20 +48,20 @@ public static class ProgressPage
         List<ProgressPoint> seen = Seen(p, t.Measure);
         double At(ProgressPoint x) => minutes ? x.CumulativeMinutes : x.Date.DayNumber;
         MeasuredValue Value(ProgressPoint x) => x.Numbers.Of(t.Measure);
-        double x0 = minutes ? 0 : seen.Min(At), x1 = seen.Max(At), top = seen.Max(x => Value(x).Value!.Value + 2 * (Value(x).U ?? 0)) * 1.05;
+        double x0 = minutes ? 0 : seen.Min(At), x1 = seen.Max(At), k = t.Measure.Scale(p.Inches), top = k * seen.Max(x => Value(x).Value!.Value + 2 * (Value(x).U ?? 0)) * 1.05;
         if (t.Measure.HigherIsBetter) top = 100;
         double margin = Math.Max(1, 0.04 * (x1 - x0));
         var chart = new SvgChart(480, 300, (x0 - (minutes ? 0 : margin), x1 + margin), (0, top));
         chart.XAxis(minutes ? "minutes practised" : "date", minutes ? SvgChart.Ticks(x0, x1, 5).Select(v => (v, Html.Number(v))) : DateTicks(x0, x1));
-        chart.YAxis(t.Measure.Unit);
+        chart.YAxis(t.Measure.UnitName(p.Inches));
         if (minutes == p.ByMinutes && t.Curve is { Gain: > 0, P: <= 0.05 } curve)
-            chart.Line(Enumerable.Range(0, 81).Select(i => x0 + (x1 - x0) * i / 80.0).Where(x => x >= seen.Min(At)).Select(x => (x, curve.At(x))), Html.AfterColour, 2.2, "7 5");
+            chart.Line(Enumerable.Range(0, 81).Select(i => x0 + (x1 - x0) * i / 80.0).Where(x => x >= seen.Min(At)).Select(x => (x, k * curve.At(x))), Html.AfterColour, 2.2, "7 5");
         if (minutes == p.ByMinutes && t.Test.TwoSidedP <= 0.05 && seen.Count >= 5)
         {
             double unit = p.ByMinutes ? 60 : 30, a = seen.Min(At);
-            chart.Line([(a, t.PerHour.Intercept + t.PerHour.Slope * a / unit), (x1, t.PerHour.Intercept + t.PerHour.Slope * x1 / unit)], "#44444a", 1.8);
+            chart.Line([(a, k * (t.PerHour.Intercept + t.PerHour.Slope * a / unit)), (x1, k * (t.PerHour.Intercept + t.PerHour.Slope * x1 / unit))], "#44444a", 1.8);
         }
-        foreach (ProgressPoint x in seen) chart.Point(At(x), Value(x).Value!.Value, Html.BeforeColour, u: 2 * (Value(x).U ?? 0));
+        foreach (ProgressPoint x in seen) chart.Point(At(x), k * Value(x).Value!.Value, Html.BeforeColour, u: k * 2 * (Value(x).U ?? 0));
         return $"<figure>{chart.Render($"{t.Measure.Name} against {(minutes ? "minutes practised" : "date")}")}</figure>";
     }
 
@@ -80,13 +81,13 @@ public static class ProgressPage
         List<ProgressPoint> timed = [.. p.Points.Where(x => x.MinutesPerMetre is > 0 && x.Numbers.WobbleMm.Value is not null)];
         if (timed.Count < 2) return "";
         double x1 = timed.Max(x => x.MinutesPerMetre!.Value), x0 = timed.Min(x => x.MinutesPerMetre!.Value), margin = Math.Max(0.05, 0.06 * (x1 - x0));
-        double top = timed.Max(x => x.Numbers.WobbleMm.Value!.Value + 2 * (x.Numbers.WobbleMm.U ?? 0)) * 1.05;
+        double k = Measure.Wobble.Scale(p.Inches), top = k * timed.Max(x => x.Numbers.WobbleMm.Value!.Value + 2 * (x.Numbers.WobbleMm.U ?? 0)) * 1.05;
         var chart = new SvgChart(720, 320, (Math.Max(0.01, x0 - margin), x1 + margin), (0, top));
         chart.XAxis("minutes for a metre of line (slower to the right)", SvgChart.Ticks(x0, x1, 6).Select(v => (v, Html.Number(v))));
-        chart.YAxis("wobble r.m.s., mm");
+        chart.YAxis($"wobble r.m.s., {Measure.Wobble.UnitName(p.Inches)}");
         if (p.Pace is { Shown: true } law)
-            chart.Line(Enumerable.Range(0, 61).Select(i => x0 + (x1 - x0) * i / 60).Select(m => (m, law.BaseMm + law.SlopeMmMinPerM / m)), Html.AfterColour, 2.2, "7 5");
-        foreach (ProgressPoint x in timed) chart.Point(x.MinutesPerMetre!.Value, x.Numbers.WobbleMm.Value!.Value, Html.BeforeColour, u: 2 * (x.Numbers.WobbleMm.U ?? 0));
+            chart.Line(Enumerable.Range(0, 61).Select(i => x0 + (x1 - x0) * i / 60).Select(m => (m, k * (law.BaseMm + law.SlopeMmMinPerM / m))), Html.AfterColour, 2.2, "7 5");
+        foreach (ProgressPoint x in timed) chart.Point(x.MinutesPerMetre!.Value, k * x.Numbers.WobbleMm.Value!.Value, Html.BeforeColour, u: k * 2 * (x.Numbers.WobbleMm.U ?? 0));
         return $"<figure>{chart.Render("Wobble against minutes per metre")}</figure>";
     }
 }

@@ -13,7 +13,11 @@ public sealed record MeasureTrend(Measure Measure, TheilSen PerHour, MannKendall
 
 /// <summary>A person's practice over time.</summary>
 public sealed record PracticeProgress(
-    string Who, IReadOnlyList<ProgressPoint> Points, bool ByMinutes, IReadOnlyList<MeasureTrend> Trends, SteeringLaw? Pace, string PaceSentence, IReadOnlyList<string> Notes, bool Invented);
+    string Who, IReadOnlyList<ProgressPoint> Points, bool ByMinutes, IReadOnlyList<MeasureTrend> Trends, SteeringLaw? Pace, string PaceSentence, IReadOnlyList<string> Notes, bool Invented)
+{
+    /// <summary>True when the maker reads inches; the numbers here are mm all the same.</summary>
+    public bool Inches { get; init; }
+}
 
 /// <summary>Turns sessions of the log into trends.</summary>
 public static class ProgressReader
@@ -78,7 +82,7 @@ public static class ProgressReader
         if (test.TwoSidedP > 0.05 || !double.IsFinite(line.Low) || !double.IsFinite(line.High))
             return $"No trend shown yet ({blocks} blocks, chance alone does this in {100 * test.TwoSidedP:0} of 100 cases).";
         bool falls = line.Slope < 0;
-        string trend = $"{(falls ? "Falls" : "Rises")} by {m.Text(Math.Abs(line.Slope), unit: true)} for {per} (95 %: {m.Text(Math.Min(Math.Abs(line.Low), Math.Abs(line.High)))} to {m.Text(Math.Max(Math.Abs(line.Low), Math.Abs(line.High)))}): {(falls == !m.HigherIsBetter ? "getting better" : "getting worse")}.";
+        string trend = $"{(falls ? "Falls" : "Rises")} by {m.Text(Math.Abs(line.Slope), unit: true)} for {per} (95 %: {m.Text(Math.Min(Math.Abs(line.Low), Math.Abs(line.High)))} to {m.Text(Math.Max(Math.Abs(line.Low), Math.Abs(line.High)), unit: true)}): {(falls == !m.HigherIsBetter ? "getting better" : "getting worse")}.";
         if (blocks < LearningCurve.FewestBlocks || m.HigherIsBetter) return trend;
         if (curve is null || curve.P > 0.05 || curve.Gain <= 0) return trend + " No levelling-off can be seen yet.";
         string floor = double.IsFinite(curve.FloorHigh) ? $"{m.Text(curve.FloorLow)} to {m.Text(curve.FloorHigh, unit: true)}" : $"above {m.Text(curve.FloorLow, unit: true)}";

@@ -8,6 +8,7 @@ internal static class ReportPage
     public static string Write(AccuracyReport report, BlockPicture? picture, ReportOptions options)
     {
         var units = new UnitFormat(options.Units);
+        report = ReportSentences.In(report, options.Units == ReportUnits.Inches);
         var html = new HtmlText();
         Head(html, report);
         bool measured = report.Block is not null && report.Lines.Any(l => l.Samples.Count > 0);

@@ -90,6 +90,31 @@ public class PracticeLogTests
         Assert.Throws<PracticeLogException>(() => LogArchive.Import(log, place.File("x.zip")));
     }
 
+    // A zip that unpacks a thousandfold, and one with names that climb out of the folder: neither does harm.
+    [Fact]
+    public void Import_OfABombOrAClimbingName_DoesNoHarm()
+    {
+        using var place = new TemporaryFolder();
+        using PracticeLog log = PracticeLog.Open(place.File("log.db"));
+        string bomb = place.File("bomb.zip"), climber = place.File("climber.zip");
+        using (ZipArchive zip = ZipFile.Open(bomb, ZipArchiveMode.Create))
+        using (Stream json = zip.CreateEntry("practice-log.json").Open())
+        {
+            byte[] blanks = [.. Enumerable.Repeat((byte)' ', 1_000_000)];
+            for (int i = 0; i < 40; i++) json.Write(blanks);
+        }
+        Assert.Contains("far too large", Assert.Throws<PracticeLogException>(() => LogArchive.Import(log, bomb)).Message, StringComparison.Ordinal);
+        using (ZipArchive zip = ZipFile.Open(climber, ZipArchiveMode.Create))
+        {
+            using (Stream evil = zip.CreateEntry("../climbed.txt").Open()) evil.Write("x"u8);
+            using Stream json = zip.CreateEntry("practice-log.json").Open();
+            json.Write("""{"schema":"stitch-practice-log/1","sessions":[],"plans":[]}"""u8);
+        }
+        Assert.Equal((0, 0), LogArchive.Import(log, climber));
+        Assert.Empty(Directory.EnumerateFiles(Path.GetDirectoryName(place.File("x"))!, "climbed*", SearchOption.AllDirectories));
+        Assert.False(File.Exists(Path.Combine(Path.GetDirectoryName(place.File("x"))!, "..", "climbed.txt")));
+    }
+
     [Fact]
     public void OlderLayout_IsMigrated_AfterABackup()
     {
