@@ -23,7 +23,7 @@ internal static class PlanAdvice
         double closed = GridAdvice.ClosedMm(distanceMm);
         var lengths = new LengthWords(inches);
         var text = new StringBuilder();
-        text.AppendLine(CultureInfo.InvariantCulture, $"Which grid suits you? Lines laid within {profile.PlacementMm:0.00} mm and wobbling by {profile.WobbleMm:0.00} mm (r.m.s.), seen from {distanceMm / 10:0} cm, where a miss of {closed:0.00} mm begins to show.");
+        text.AppendLine(LengthSentence.In(string.Create(CultureInfo.InvariantCulture, $"Which grid suits you? Lines laid within {profile.PlacementMm:0.00} mm and wobbling by {profile.WobbleMm:0.00} mm (r.m.s.), seen from {distanceMm / 10:0} cm, where a miss of {closed:0.00} mm begins to show."), inches));
         text.AppendLine("spacing     crossings   look closed  (in most blocks)   open in a block   fair   gaps differ by");
         GridOutlook? best = null;
         foreach ((IntendedGrid candidate, double spacing) in Candidates(a, grid, inches))

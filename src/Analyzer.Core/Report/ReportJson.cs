@@ -28,10 +28,10 @@ public static class ReportJson
         }
         catch (JsonException trouble)
         {
-            throw new FormatException($"This is not a report.json of this program: the text breaks at line {trouble.LineNumber + 1}. Measure the photo again.", trouble);
+            throw new FormatException($"This is not a report.json of this program: the text breaks at line {trouble.LineNumber + 1}; measure the photo again.", trouble);
         }
         if (report is null || report.Schema != AccuracyReport.SchemaName)
-            throw new FormatException($"This is not a report of schema {AccuracyReport.SchemaName}. Measure the photo again with this version.");
+            throw new FormatException($"This is not a report of schema {AccuracyReport.SchemaName}; measure the photo again with this version.");
         return report;
     }
 

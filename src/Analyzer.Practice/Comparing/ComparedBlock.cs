@@ -20,7 +20,7 @@ public sealed class ComparedBlock
     public ComparedBlock(AccuracyReport report, string name, double toleranceMm)
     {
         if (report.Block is null || report.Grid is null || report.Lines.Count == 0)
-            throw new FormatException($"{name}: this report holds no measured lines, so there is nothing to compare. Measure the photo again first.");
+            throw new FormatException($"{name}: this report holds no measured lines, so there is nothing to compare; measure the photo again first.");
         _report = report;
         _toleranceMm = toleranceMm;
         Name = name;
@@ -29,7 +29,7 @@ public sealed class ComparedBlock
         for (int i = 0; i < report.Lines.Count; i++) _lineNumber[report.Lines[i].Id] = i;
         Lines = [.. report.Lines.Where(Counts).Select(line => new ComparedLine(line, Families[line.Family], _lineNumber[line.Id]))];
         if (Lines.Count == 0)
-            throw new FormatException($"{name}: no line of this block was measured well enough to compare. Take the photo again in even light.");
+            throw new FormatException($"{name}: no line of this block was measured well enough to compare; take the photo again in even light.");
         CornerUMm = Block.PixelsPerMm > 0 ? Block.CornerUncertaintyPx / Block.PixelsPerMm : 0;
         IReadOnlyDictionary<string, double> place = report.ErrorBudget?.PlaceUMm ?? new Dictionary<string, double>();
         PlaceUMm = Math.Sqrt(place.Where(p => p.Key != "corners" && double.IsFinite(p.Value)).Sum(p => p.Value * p.Value));

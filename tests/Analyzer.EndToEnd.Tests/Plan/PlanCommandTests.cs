@@ -87,7 +87,7 @@ public class PlanCommandTests(MeasuredBlock block) : IClassFixture<MeasuredBlock
         Ran ran = Ran.Words("plan", "--size", "12in", "--grid", "triangle:1in", "--wobble", "0.3mm", "--crossing-error", "0.6mm", "--spacings", "3/4in,1in,2in");
         Assert.Equal((0, ""), (ran.ExitCode, ran.Error));
         Assert.Contains("look closed", ran.Out, StringComparison.Ordinal);
-        foreach (string spacing in (string[])["0.75 in", "1 in", "2 in"])
+        foreach (string spacing in (string[])["3/4 in", "1 in", "2 in"])
             Assert.Contains(ran.Out.Split('\n'), line => line.StartsWith(spacing, StringComparison.Ordinal) && line.Contains('%', StringComparison.Ordinal));
     }
 

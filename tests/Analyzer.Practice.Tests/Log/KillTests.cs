@@ -46,7 +46,7 @@ public class KillTests(ITestOutputHelper output)
             using PracticeLog log = PracticeLog.Open(path);
             IReadOnlyList<PracticeSession> sessions = log.Sessions();
             HashSet<string> there = [.. sessions.Select(s => s.Uid)];
-            Assert.Empty(acknowledged.Where(uid => !there.Contains(uid)));
+            Assert.DoesNotContain(acknowledged, uid => !there.Contains(uid));
             Assert.All(sessions, s => Assert.Single(s.Blocks));
         }
         output.WriteLine($"{killed} writers killed, {midway} of them while running.");

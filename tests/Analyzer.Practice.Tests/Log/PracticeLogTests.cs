@@ -1,3 +1,4 @@
+using System.IO.Compression;
 using System.Globalization;
 using Analyzer.Core.Report;
 using Analyzer.Practice.Log;
