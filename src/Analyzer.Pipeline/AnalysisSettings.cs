@@ -1,4 +1,5 @@
 using Analyzer.Core.Geometry;
+using Analyzer.Vision.Corners;
 
 namespace Analyzer.Pipeline;
 
@@ -7,6 +8,9 @@ public sealed record AnalysisSettings
 {
     /// <summary>Corners given by the user, or null to find them.</summary>
     public BlockCorners? GivenCorners { get; init; }
+
+    /// <summary>Corners that were found already, in this very photo and for this very grid; they are not looked for again.</summary>
+    public FoundBlock? AlreadyFound { get; init; }
 
     /// <summary>True: given corners are used as they are. False: marks that miss the seam are drawn to it.</summary>
     public bool CornersExact { get; init; }

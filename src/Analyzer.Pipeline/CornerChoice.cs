@@ -21,7 +21,7 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
     public static CornerChoice? Choose(Photo photo, IntendedGrid grid, AnalysisSettings settings)
     {
         if (settings.GivenCorners is not { } given)
-            return BlockFinder.Find(photo, grid) is { } found ? OfFound(Turned(found, settings.TurnDeg / 90), grid, "found") : null;
+            return (settings.AlreadyFound ?? BlockFinder.Find(photo, grid)) is { } found ? OfFound(Turned(found, settings.TurnDeg / 90), grid, "found") : null;
         CornerChoice asGiven = new(given, "given", null, CornerUncertainty.Of(given, grid.Size));
         if (settings.CornersExact || given.UncertaintyPx < MeasuredPx) return asGiven;
         FoundBlock refined = CornerRefiner.Refine(photo, given, grid);

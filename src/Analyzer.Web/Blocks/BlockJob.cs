@@ -1,5 +1,6 @@
 using Analyzer.Core.Geometry;
 using Analyzer.Pipeline;
+using Analyzer.Vision.Corners;
 
 namespace Analyzer.Web.Blocks;
 
@@ -18,7 +19,14 @@ internal enum BlockState
 }
 
 /// <summary>Corners as found, or null where none were; how sure, and why not surer.</summary>
-internal sealed record FoundCorners(PhotoPoint[]? Points, double UncertaintyPx, string? Confidence, IReadOnlyList<string> Doubts);
+internal sealed record FoundCorners(PhotoPoint[]? Points, double UncertaintyPx, string? Confidence, IReadOnlyList<string> Doubts)
+{
+    /// <summary>The finder's own answer and the choice it was asked for, so that measuring need not look again.</summary>
+    public (FoundBlock Block, string SizeText, string GridText)? Whole { get; init; }
+
+    /// <summary>The finder's answer where it was for this very choice, else null.</summary>
+    public FoundBlock? For(BlockChoice choice) => Whole is { } whole && whole.SizeText == choice.SizeText && whole.GridText == choice.GridText ? whole.Block : null;
+}
 
 /// <summary>One photo on the workbench, from its coming in to its result.</summary>
 internal sealed class BlockJob(string fileName, string photoPath, BlockChoice choice)

@@ -28,7 +28,10 @@ internal static class BlockWork
         FoundBlock? found = BlockFinder.Find(photo, job.Choice.Grid);
         job.Opened(run, photo.WidthPx, photo.HeightPx, found is null
             ? new FoundCorners(null, 0, null, ["No block with four corners was found; put the four marks on its corners yourself."])
-            : new FoundCorners(found.Corners.ToArray(), found.Corners.UncertaintyPx, found.Confidence.ToString().ToLowerInvariant(), found.Doubts));
+            : new FoundCorners(found.Corners.ToArray(), found.Corners.UncertaintyPx, found.Confidence.ToString().ToLowerInvariant(), found.Doubts)
+            {
+                Whole = (found, job.Choice.SizeText, job.Choice.GridText),
+            });
     });
 
     /// <param name="exact">Take marked corners as they are; otherwise they are drawn to the seam nearby.</param>
@@ -42,6 +45,7 @@ internal static class BlockWork
         {
             GivenCorners = job.Marked is { } marked ? BlockCorners.FromArray(marked, MarkedUPx) : null,
             CornersExact = exact,
+            AlreadyFound = job.Marked is null ? job.Found?.For(job.Choice) : null,
             StitchingOrder = job.Choice.Plan?.Plan.LineOrder is { Count: > 0 } order ? order : null,
         };
         AnalysisOutcome outcome = new BlockAnalyzer().Analyze(photo, job.Choice.Grid, settings, new StageNote(run), run.Token);
