@@ -24,6 +24,8 @@ public sealed class BrowserRun : IAsyncLifetime
     {
         if (Chromium() is not { } path) return;
         await Workbench.InitializeAsync();
+        // How long a page may take is no part of these tests; a busy machine is only waited for.
+        Assertions.SetDefaultExpectTimeout(45_000);
         _playwright = await Playwright.CreateAsync();
         _browser = await _playwright.Chromium.LaunchAsync(new BrowserTypeLaunchOptions { ExecutablePath = path, Args = Switches });
     }
