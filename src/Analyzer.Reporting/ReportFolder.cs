@@ -12,6 +12,7 @@ public static class ReportFolder
     /// <param name="beforeStep">Called before each write ("write NAME") and each rename ("rename NAME"); what it throws counts as the step's failure.</param>
     internal static void Write(string folder, ReportFiles files, Action<string> beforeStep, CancellationToken cancel)
     {
+        using FolderTurn turn = FolderTurn.Take(folder);
         bool made = MakeFolder(folder);
         var change = new FolderChange(folder);
         try

@@ -3,5 +3,8 @@ if (args is ["corners", .. string[] cornerArgs]) return Analyzer.Bench.CornersBe
 if (args is ["path", .. string[] pathArgs]) return Analyzer.Bench.PathBench.Run(pathArgs);
 if (args is ["pairs", .. string[] pairsArgs]) return Analyzer.Bench.PairsBench.Run(pairsArgs);
 if (args is ["web", .. string[] webArgs]) return await Analyzer.Bench.WebBench.Run(webArgs);
-Console.WriteLine("Give the name of a bench: accuracy, corners, path, pairs, web.");
+if (args is ["speed", .. string[] speedArgs]) return Analyzer.Bench.SpeedBench.Run(speedArgs);
+if (args is ["memory", .. string[] memoryArgs]) return Analyzer.Bench.MemoryBench.Run(memoryArgs);
+if (args is ["batch", .. string[] batchArgs]) return Analyzer.Bench.MemoryBench.Batch(batchArgs);
+Console.WriteLine("Give the name of a bench: accuracy, corners, path, pairs, web, speed, memory, batch.");
 return 2;

@@ -14,5 +14,7 @@ internal static class CommandList
         new ServeCommand(),
         new PlanCommand(),
         new ReferenceSheetCommand(),
+        new DoctorCommand(),
+        new CompletionCommand(),
     ];
 }

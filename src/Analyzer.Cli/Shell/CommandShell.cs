@@ -19,6 +19,13 @@ internal static class CommandShell
     /// <summary>The whole program but the process: used by the tests too.</summary>
     public static int Run(IReadOnlyList<string> words, Terminal terminal, CancellationToken cancel)
     {
+        if (terminal.Out is not CleanWriter) terminal = terminal with { Out = new CleanWriter(terminal.Out), Error = new CleanWriter(terminal.Error) };
+        if (words is ["help", string asked]) return Run([asked, "--help"], terminal, cancel);
+        if (words is ["--version"] or ["version"])
+        {
+            terminal.Out.WriteLine($"Stitch Accuracy Analyzer {typeof(CommandShell).Assembly.GetName().Version?.ToString(3)}");
+            return ExitCodes.Done;
+        }
         if (words.Count == 0 || words[0] is "--help" or "-h" or "help")
         {
             terminal.Out.Write(Overview());
@@ -56,13 +63,36 @@ internal static class CommandShell
         }
     }
 
+    /// <summary>Laid out as a page of a manual: name, how to call, commands, exit codes, files, examples.</summary>
     private static string Overview()
     {
         var text = new System.Text.StringBuilder();
-        text.AppendLine("Measures how straight you quilted, from a photo of a practice block.").AppendLine();
-        text.AppendLine("Commands:");
+        text.AppendLine("NAME").AppendLine("  analyzer - measures how straight you quilted, from a photo of a practice block").AppendLine();
+        text.AppendLine("HOW TO CALL IT").AppendLine("  analyzer COMMAND [OPTIONS]").AppendLine("  analyzer COMMAND --help    (or analyzer help COMMAND)").AppendLine("  analyzer --version").AppendLine();
+        text.AppendLine("COMMANDS");
         foreach (ICommand command in CommandList.All)
             text.Append("  ").Append(command.Name.PadRight(18)).AppendLine(command.Summary);
-        return text.AppendLine().AppendLine("Each command explains itself with --help.").ToString();
+        return text.AppendLine().Append(Rest).ToString();
     }
+
+    private const string Rest = """
+        EXIT CODES
+          0    done
+          1    trouble that was not foreseen, or a file that could not be written
+          2    something about the call is wrong; one sentence says what
+          3    the photo cannot be measured; the report says why
+          130  stopped with Ctrl-C; nothing is left half-written
+
+        FILES
+          Reports go where --out says. The practice log lies in your own data folder (log --help shows the path).
+          When something unforeseen happens, the details are written to the system's folder for temporary files.
+
+        EXAMPLES
+          analyzer measure block.jpg --size 8in --grid triangle:1in --out my-report
+          analyzer serve
+          analyzer doctor
+
+        Each command explains itself with --help.
+
+        """;
 }

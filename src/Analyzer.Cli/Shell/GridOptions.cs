@@ -108,7 +108,15 @@ internal static class GridOptions
     {
         (string name, Length spacing) = ParseGridName(text);
         CheckAgainstBlock(spacing.Millimetres, size, $"--grid \"{text}\"");
-        return NamedGrids.Families(name, spacing, size)!;
+        try
+        {
+            return NamedGrids.Families(name, spacing, size)!;
+        }
+        catch (ArgumentOutOfRangeException trouble)
+        {
+            // Some patterns space one of their families more narrowly or widely than the spacing that is named.
+            throw new UserErrorException($"--grid \"{text}\": some lines of this pattern would lie less than {SmallestSpacingMm:0} mm or more than {BlockSize.LargestMm:0} mm apart; choose another spacing.", inner: trouble);
+        }
     }
 
     /// <summary>One family: "60deg 25.4mm 0mm,203.2mm".</summary>

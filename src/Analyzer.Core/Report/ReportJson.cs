@@ -32,6 +32,7 @@ public static class ReportJson
         }
         if (report is null || report.Schema != AccuracyReport.SchemaName)
             throw new FormatException($"This is not a report of schema {AccuracyReport.SchemaName}; measure the photo again with this version.");
+        ReportCheck.Sound(report);
         return report;
     }
 

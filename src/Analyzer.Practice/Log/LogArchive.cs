@@ -14,7 +14,8 @@ public static class LogArchive
 
     private const string JsonName = "practice-log.json";
 
-    private const long LargestJsonBytes = 2_000_000_000;
+    /// <summary>Room for some 3,000 blocks; more than that is no practice log.</summary>
+    private const long LargestJsonBytes = 600_000_000;
 
     /// <summary>Above so many bytes an export packed more than a hundredfold is none of ours: reports pack about tenfold.</summary>
     private const long PlainBytes = 20_000_000, TightestPacking = 100;
@@ -77,7 +78,9 @@ public static class LogArchive
             if (entry.Length > LargestJsonBytes || (entry.Length > PlainBytes && entry.Length > TightestPacking * entry.CompressedLength)) throw new PracticeLogException($"{zipPath} is far too large to be an export of the practice log.");
             using Stream json = new BoundedStream(entry.Open(), entry.Length);
             Content? content = JsonSerializer.Deserialize<Content>(json, Options);
-            if (content is null || content.Schema != SchemaName || content.Sessions is null || content.Plans is null)
+            if (content is null || content.Schema != SchemaName || content.Sessions is null || content.Plans is null
+                || content.Sessions.Any(s => s is null || s.Uid is null || s.Who is null || s.Blocks is null || s.Blocks.Any(b => b is null || b.Uid is null || b.ReportJson is null))
+                || content.Plans.Any(p => p is null || p.Name is null || p.PlanJson is null))
                 throw new PracticeLogException($"{zipPath} is not an export that this version can read.");
             return content;
         }

@@ -41,7 +41,7 @@ public static class PhotoReader
         try
         {
             ImageHeader header = ImageHeader.Read(bytes);
-            Check(header);
+            Check(header, bytes.Length);
             PhotoMetadata metadata = Metadata(header);
             Mat? pixels = PixelDecoder.Decode(bytes, header, out ReadOnlyMemory<byte> icc);
             if (pixels is null) throw new PhotoException("damaged", header.Format == ImageFormat.Heif
@@ -61,7 +61,10 @@ public static class PhotoReader
     private static PhotoMetadata Metadata(ImageHeader header) =>
         header.Format == ImageFormat.Heif ? PhotoMetadata.None : ExifReader.Read(header.Exif);
 
-    private static void Check(ImageHeader header)
+    /// <summary>No photo is packed this tightly: a tiny file that promises many pixels would only cost time and memory.</summary>
+    private const int MostPixelsPerByte = 1000, PackingMattersFromPixels = 4_000_000;
+
+    private static void Check(ImageHeader header, long fileBytes)
     {
         int w = header.WidthPx, h = header.HeightPx;
         if (header.IsMoving) throw new PhotoException("moving", "is a moving picture; save one frame of it as a photo");
@@ -69,6 +72,8 @@ public static class PhotoReader
             throw new PhotoException("truncated", "is cut short or damaged: its size cannot be read; copy it from the camera again");
         if (w > LongestSidePx || h > LongestSidePx || (long)w * h > MostPixels)
             throw new PhotoException("too-large", $"is {w} x {h} pixels; at most {MostPixels / 1_000_000} million pixels and {LongestSidePx} on a side are read, so save it smaller");
+        if ((long)w * h > PackingMattersFromPixels && (long)w * h / MostPixelsPerByte > fileBytes)
+            throw new PhotoException("damaged", $"is damaged: it promises {w} x {h} pixels and is far too small a file to hold them; copy it from the camera again");
         if (header.IsCut) throw new PhotoException("truncated", "is cut short: the file ends before the picture does; copy it from the camera again");
         if (Math.Min(w, h) < ShortestSidePx)
             throw new PhotoException("too-small", $"is only {w} x {h} pixels, too small to show stitches; give the original photo");

@@ -61,6 +61,7 @@ public class BadOptionTests
     [InlineData("square:-1in")]
     [InlineData("square:0.5mm")]
     [InlineData("square:40in")]
+    [InlineData("triangle45:2mm")] // its diagonals would lie 1.4 mm apart
     [InlineData("square")]
     [InlineData("square:1")]
     [InlineData("hexagon:1in")]

@@ -1,0 +1,68 @@
+using System.Diagnostics;
+using Analyzer.Pipeline;
+using Analyzer.Testing;
+
+namespace Analyzer.Bench;
+
+/// <summary>Memory: growth over many measures of a small photo, and throughput of a batch on two threads.</summary>
+internal static class MemoryBench
+{
+    /// <remarks>memory [measures]: a block of 110 mm, corners given.</remarks>
+    public static int Run(string[] args)
+    {
+        int count = args.Length > 0 ? int.Parse(args[0]) : 2000;
+        (byte[] jpeg, SceneTruth truth) = Small(7);
+        var settings = new AnalysisSettings { GivenCorners = truth.Corners, CornersExact = true, WithPicture = false };
+        Console.WriteLine($"{Probe.Machine}; {count} measures of {truth.Description}");
+        int warm = Math.Max(20, count / 10);
+        double start = 0;
+        for (int i = 0; i < count; i++)
+        {
+            if (Probe.Measure(jpeg, truth.Grid, settings).Outcome == "not-measurable") throw new InvalidOperationException("the bench's photo was refused");
+            if (i + 1 == warm) start = Probe.SettledMegabytes();
+            if ((i + 1) % Math.Max(1, count / 10) == 0) Console.WriteLine($"after {i + 1,5}: {Probe.SettledMegabytes(),7:0.0} MB");
+        }
+        Console.WriteLine($"growth from measure {warm} to {count}: {Probe.SettledMegabytes() - start:0.0} MB (wanted: under 20)");
+        return 0;
+    }
+
+    /// <remarks>batch [photos]: 12 different small blocks in turn, one thread and two.</remarks>
+    public static int Batch(string[] args)
+    {
+        int count = args.Length > 0 ? int.Parse(args[0]) : 60;
+        var photos = Enumerable.Range(0, Math.Min(12, count)).Select(i => Small(100 + i)).ToList();
+        Console.WriteLine(Probe.Machine);
+        One(photos[0]);
+        double after10 = 0, single = 0, two = 0;
+        // Interleaved halves, so that other load on the machine strikes both alike.
+        for (int half = 0; half < 2; half++)
+        {
+            var clock = Stopwatch.StartNew();
+            OpenCvSharp.Cv2.SetNumThreads(1);
+            for (int i = 0; i < count / 2; i++)
+            {
+                One(photos[i % photos.Count]);
+                if (half == 0 && i == 9) after10 = Probe.SettledMegabytes();
+            }
+            single += clock.Elapsed.TotalSeconds;
+            clock.Restart();
+            Parallel.For(0, count / 2, new ParallelOptions { MaxDegreeOfParallelism = 2 }, i => One(photos[i % photos.Count]));
+            two += clock.Elapsed.TotalSeconds;
+        }
+        double end = Probe.SettledMegabytes();
+        int all = count / 2 * 2;
+        Console.WriteLine($"one thread  {all / single:0.00} photos a second");
+        Console.WriteLine($"two threads {all / two:0.00} photos a second, {single / two:0.00} times (wanted: 1.8 on an idle machine of two cores)");
+        Console.WriteLine($"memory after photo 10 {after10:0.0} MB, after photo {2 * all} {end:0.0} MB: {100 * (end / after10 - 1):+0.0;-0.0} % (wanted: within 10 %)");
+        return 0;
+    }
+
+    private static void One((byte[] Jpeg, SceneTruth Truth) photo) =>
+        Probe.Measure(photo.Jpeg, photo.Truth.Grid, new AnalysisSettings { GivenCorners = photo.Truth.Corners, CornersExact = true, WithPicture = false });
+
+    private static (byte[] Jpeg, SceneTruth Truth) Small(int seed)
+    {
+        SyntheticPhoto photo = SceneRenderer.Render(SceneSettings.Random(seed, Tier.Easy, sideMm: 110));
+        return (photo.ToJpeg(), photo.Truth);
+    }
+}
