@@ -40,7 +40,7 @@ internal static class MeasureRepeats
     /// <summary>The first measured report with the means of all photos in place of its numbers; samples stay with the single photos.</summary>
     private static AccuracyReport Pooled(IReadOnlyList<AccuracyReport> reports, RepeatReport repeats)
     {
-        AccuracyReport[] measured = [.. reports.Where(r => r.Outcome != "not-measurable")];
+        AccuracyReport[] measured = [.. reports.Where(r => r.Outcome != "not-measurable").DistinctBy(r => r.Photo?.Sha256)];
         AccuracyReport first = measured[0];
         return first with
         {

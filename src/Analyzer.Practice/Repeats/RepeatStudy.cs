@@ -14,10 +14,10 @@ public static class RepeatStudy
     /// <summary>Fewest lines by which blocks can be told apart.</summary>
     private const int FewestLines = 5;
 
-    /// <summary>Null when fewer than two photos were measured.</summary>
+    /// <summary>Null when fewer than two different photos were measured; the same file named twice is one photo.</summary>
     public static RepeatReport? Of(IReadOnlyList<AccuracyReport> reports)
     {
-        AccuracyReport[] measured = [.. reports.Where(r => r.Outcome != "not-measurable")];
+        AccuracyReport[] measured = [.. reports.Where(r => r.Outcome != "not-measurable").DistinctBy(r => r.Photo?.Sha256)];
         if (measured.Length < 2) return null;
         var measures = new List<RepeatMeasure>();
         void Add(string name, string unit, Func<AccuracyReport, IEnumerable<(string Id, double? Value)>> read)
@@ -51,7 +51,7 @@ public static class RepeatStudy
 
     private static IEnumerable<string> Remarks(int given, AccuracyReport[] measured, List<RepeatMeasure> measures)
     {
-        if (measured.Length < given) yield return $"{given - measured.Length} of {given} photos could not be measured and {(given - measured.Length == 1 ? "is" : "are")} left out.";
+        if (measured.Length < given) yield return $"{given - measured.Length} of {given} photos could not be measured, or were named twice, and {(given - measured.Length == 1 ? "is" : "are")} left out.";
         if (measured.Length == 2) yield return "Two photos tell the repeatability only roughly; three or more tell it better.";
         if (measures.FirstOrDefault(m => m.Name == "wobble") is { } wobble)
         {

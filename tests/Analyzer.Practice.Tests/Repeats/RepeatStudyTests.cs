@@ -13,7 +13,7 @@ public class RepeatStudyTests
     private static AccuracyReport Photo(int column, Func<double, double>? change = null) => new()
     {
         Outcome = "measured",
-        Photo = new PhotoInfo($"photo-{column + 1}.jpg", 100, 100, "00"),
+        Photo = new PhotoInfo($"photo-{column + 1}.jpg", 100, 100, $"{column}{change is null}"),
         Lines = [.. Rows.Select((row, i) => Line("L" + i, (change ?? (v => v))(row[column])))],
     };
 
