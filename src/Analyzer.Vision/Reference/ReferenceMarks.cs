@@ -10,7 +10,7 @@ namespace Analyzer.Vision.Reference;
 public static class ReferenceMarks
 {
     /// <summary>The longer side of the picture in which marks are first looked for, px.</summary>
-    private const double SearchSidePx = 1500;
+    private const double SearchSidePx = 2200;
 
     /// <summary>Cells across a mark with its black rim.</summary>
     public const int Cells = 6;
