@@ -18,6 +18,9 @@ public sealed record AnalysisSettings
     /// <summary>Quarter turns clockwise by which the block's own top is turned in the photo: 0, 90, 180 or 270.</summary>
     public int TurnDeg { get; init; }
 
+    /// <summary>Which reference of known size to look for beside the block.</summary>
+    public ReferenceChoice Reference { get; init; } = ReferenceChoice.Auto;
+
     /// <summary>Whether one picture per stage is wanted.</summary>
     public bool WithStagePictures { get; init; }
 
@@ -26,4 +29,19 @@ public sealed record AnalysisSettings
 
     /// <summary>Order in which the lines were stitched (line ids), when a plan tells it.</summary>
     public IReadOnlyList<string>? StitchingOrder { get; init; }
+}
+
+/// <summary>References of known size beside the block.</summary>
+public enum ReferenceChoice
+{
+    /// <summary>Printed marks, which are quick to find: the corner rule and a template's corner marks.</summary>
+    Auto,
+
+    /// <summary>The corner rule only.</summary>
+    Sheet,
+
+    /// <summary>Printed marks, else a bank-card sized card.</summary>
+    Card,
+
+    None,
 }

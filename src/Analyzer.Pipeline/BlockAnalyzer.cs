@@ -23,16 +23,24 @@ public sealed class BlockAnalyzer
     public AnalysisOutcome Analyze(Photo photo, IntendedGrid grid, AnalysisSettings settings, IProgress<string>? progress = null, CancellationToken cancel = default)
     {
         var clock = new StageClock(progress);
+        clock.Begin("reference");
+        using var seen = SeenReference.Of(photo, settings);
+        return Measure(seen, grid, settings with { GivenCorners = seen.Straighten(settings.GivenCorners) }, clock, cancel);
+    }
+
+    private AnalysisOutcome Measure(SeenReference seen, IntendedGrid grid, AnalysisSettings settings, StageClock clock, CancellationToken cancel)
+    {
+        Photo photo = seen.Photo;
         clock.Begin("corners");
         AccuracyReport report = Blank(photo, grid, settings);
-        if (CornerChoice.Choose(photo, grid, settings) is not { } corners)
+        if (CornerChoice.Choose(photo, grid, settings, seen.Marks) is not { } corners)
             return new AnalysisOutcome(report with { Outcome = Outcomes.NotMeasurable, Reasons = [Judgement.NoBlock] }, null);
         cancel.ThrowIfCancellationRequested();
 
         clock.Begin("rectify");
         var plane = new BlockPlane(corners.Corners, grid.Size);
         IReadOnlyList<QualityCheck> quality = PhotoQuality.Check(photo, corners.Corners, grid.Size);
-        report = report with { Block = Describe(corners, plane), Quality = quality };
+        report = report with { Block = seen.Describe(Describe(corners, plane), corners.Corners, grid.Size), Quality = quality };
         if (Judgement.BeforeMeasuring(plane, corners, photo) is { } refusal)
             return new AnalysisOutcome(report with { Outcome = Outcomes.NotMeasurable, Reasons = [refusal] }, Picture(photo, plane, settings));
 
@@ -48,6 +56,7 @@ public sealed class BlockAnalyzer
         Dictionary<string, TraceProfile> profiles = traces.Lines.Where(LineDeviations.IsUsable).ToDictionary(t => t!.Line.Id, t => LineDeviations.Profile(t!, grid));
         report = report with { Intersections = [.. grid.Nodes.Select(node => LineDeviations.Node(node, profiles, corners.Uncertainty))] };
         report = report with { ErrorBudget = Budget(traces, grid, corners, settings, report) };
+        report = LensShare.Carry(report, report.Block?.Lens?.PlaceUMm ?? 0);
         report = Judgement.AfterMeasuring(report, traces, corners, quality);
         report = Judgement.WithGridCheck(report, traces, grid);
         BlockPicture? picture = Picture(photo, plane, settings);

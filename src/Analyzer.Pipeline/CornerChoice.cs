@@ -2,6 +2,7 @@ using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Vision.Corners;
 using Analyzer.Vision.Photos;
+using Analyzer.Vision.Reference;
 
 namespace Analyzer.Pipeline;
 
@@ -18,28 +19,71 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
     /// <summary>Corners given to better than this (with decimals) were measured, not clicked: they are not moved, px.</summary>
     private const double MeasuredPx = 0.3;
 
-    public static CornerChoice? Choose(Photo photo, IntendedGrid grid, AnalysisSettings settings)
+    /// <summary>Corners by marks and by the seam that differ by less than this are the same corners, mm.</summary>
+    private const double MarksAgreeMm = 2.5;
+
+    /// <summary>How far a block sewn by a template may lie from the template's own corners, standard uncertainty, mm.</summary>
+    private const double MarksUMm = 0.5;
+
+    /// <param name="marks">Printed marks seen in the photo, by number.</param>
+    public static CornerChoice? Choose(Photo photo, IntendedGrid grid, AnalysisSettings settings, IReadOnlyDictionary<int, PhotoPoint[]> marks)
     {
-        if (settings.GivenCorners is not { } given)
-            return (settings.AlreadyFound ?? BlockFinder.Find(photo, grid)) is { } found ? OfFound(Turned(found, settings.TurnDeg / 90), grid, "found") : null;
+        int quarters = settings.TurnDeg / 90;
+        if (settings.GivenCorners is { } given) return Given(photo, given, grid, settings, quarters);
+        if (MarkedCorners.Of(marks, grid.Size) is { } marked) return OfFound(ByMarks(photo, marked, grid), grid, "found");
+        return (settings.AlreadyFound ?? BlockFinder.Find(photo, grid)) is { } found ? OfFound(Turned(found, grid.Size, quarters), grid, "found") : null;
+    }
+
+    private static CornerChoice Given(Photo photo, BlockCorners seen, IntendedGrid grid, AnalysisSettings settings, int quarters)
+    {
+        BlockCorners given = BlockCorners.FromArray([.. Enumerable.Range(0, 4).Select(i => seen.ToArray()[(i + quarters) % 4])], seen.UncertaintyPx);
         CornerChoice asGiven = new(given, "given", null, CornerUncertainty.Of(given, grid.Size));
         if (settings.CornersExact || given.UncertaintyPx < MeasuredPx) return asGiven;
         FoundBlock refined = CornerRefiner.Refine(photo, given, grid);
         if (refined.Confidence != CornerConfidence.High) return asGiven;
-        double pixelsPerMm = new Vision.Rectification.BlockPlane(given, grid.Size).PixelsPerMm;
-        double farthest = given.ToArray().Zip(refined.Corners.ToArray(), (a, b) => a.DistanceTo(b)).Max() / pixelsPerMm;
+        double farthest = FarthestMm(given, refined.Corners, grid.Size);
         return farthest <= AgreesMm ? asGiven : OfFound(refined, grid, "given") with
         {
             Doubts = [$"The corners you marked were drawn to the seam nearby, by up to {farthest.ToString("0.0", System.Globalization.CultureInfo.InvariantCulture)} mm."],
         };
     }
 
-    /// <summary>The same block with its own top taken as lying so many quarter turns clockwise in the photo: corner names move on, and their covariance with them.</summary>
-    private static FoundBlock Turned(FoundBlock found, int quarters)
+    /// <summary>Marks tell the corners and which way is up; the seam beside them, where it shows, tells them better.</summary>
+    private static FoundBlock ByMarks(Photo photo, BlockCorners marked, IntendedGrid grid)
     {
-        if (quarters % 4 == 0) return found;
+        FoundBlock refined = CornerRefiner.Refine(photo, marked with { UncertaintyPx = 5 }, grid);
+        if (refined.Confidence != CornerConfidence.Low && FarthestMm(marked, refined.Corners, grid.Size) <= MarksAgreeMm)
+            return refined with { Confidence = CornerConfidence.High, Doubts = [] };
+        double u = Math.Max(marked.UncertaintyPx, MarksUMm * new Vision.Rectification.BlockPlane(marked, grid.Size).PixelsPerMm);
+        var covariance = new double[8, 8];
+        for (int i = 0; i < 8; i++) covariance[i, i] = u * u;
+        return new FoundBlock
+        {
+            Corners = marked with { UncertaintyPx = u },
+            CovariancePx = covariance,
+            Confidence = CornerConfidence.Medium,
+            Doubts = ["The corners are those of the printed corner marks; no seam was clear enough there to check them."],
+        };
+    }
+
+    private static double FarthestMm(BlockCorners a, BlockCorners b, BlockSize size) =>
+        a.ToArray().Zip(b.ToArray(), (p, q) => p.DistanceTo(q)).Max() / new Vision.Rectification.BlockPlane(a, size).PixelsPerMm;
+
+    /// <summary>The same block with its own top taken as lying so many quarter turns clockwise in the photo: corner names move on, and their covariance with them.</summary>
+    /// <remarks>The finder may have turned the block already, where its shape or grid shows it; a quarter turn that the block's shape rules out is told, not followed.</remarks>
+    private static FoundBlock Turned(FoundBlock found, BlockSize size, int quarters)
+    {
+        if (quarters == 0) return found;
+        int more = (quarters - found.QuarterTurns + 4) % 4;
+        bool square = Math.Abs(Math.Log(size.WidthMm / size.HeightMm)) < 0.03;
+        if (!square && more % 2 == 1)
+        {
+            more = (more + 1) % 4;
+            found = found with { Doubts = [.. found.Doubts, "The turn asked for does not fit the block's width and height as seen; the nearest that fits was taken."] };
+        }
+        if (more == 0) return found;
         PhotoPoint[] old = found.Corners.ToArray();
-        int From(int corner) => (corner + quarters) % 4;
+        int From(int corner) => (corner + more) % 4;
         var covariance = new double[8, 8];
         for (int i = 0; i < 8; i++)
             for (int j = 0; j < 8; j++) covariance[i, j] = found.CovariancePx[(2 * From(i / 2)) + (i % 2), (2 * From(j / 2)) + (j % 2)];

@@ -16,7 +16,9 @@ internal sealed class MeasureCommand : ICommand
     public string Help => $"""
         measure PHOTO --size SIZE --grid NAME:SPACE --out FOLDER
         Measures how far the stitched lines of a practice block lie from the lines you meant to stitch.
-        Several photos of the same pattern may be named; each gets its own folder inside FOLDER.
+        Several photos may be named; each gets its own folder inside FOLDER. When they show the same block, FOLDER also
+        gets repeats.html and report.json: the photos taken together, how well a photo repeats, and the smallest
+        change that counts.
 
         What was meant to be stitched
         {GridOptions.Help.TrimEnd()}
@@ -28,6 +30,13 @@ internal sealed class MeasureCommand : ICommand
           --corners-exact    take the given corners exactly as they are; corners with decimals
                              always are, whole pixels are drawn to a clear seam nearby
           --turn DEGREES     0, 90, 180 or 270: how far the block's own top is turned clockwise in the photo
+
+        What tells the true size
+          --reference auto   looks for the printed corner rule (see reference-sheet) and for a template's corner marks
+                             (see plan --corner-marks); the default
+          --reference card   looks for a bank-card sized card (85.60 x 53.98 mm) lying flat beside the block as well
+          --reference sheet  the corner rule must be there; the report says when it is not
+          --reference none   looks for nothing
 
         What is written
           --out FOLDER       report.html, report.json, lines.csv, intersections.csv and overlay.png
@@ -41,6 +50,7 @@ internal sealed class MeasureCommand : ICommand
         Examples
           measure block.jpg --size 8in --grid triangle:1in --out my-report
           measure block.jpg --size "8in x 6in" --grid diamond:1in --corners "412,318 3580,402 3522,2711 366,2650" --out my-report
+          measure one.jpg two.jpg three.jpg --size 8in --grid square:1in --out three-photos
           measure block.jpg --plan my-plan/plan.json --out my-report
         """;
 
@@ -67,6 +77,7 @@ internal sealed class MeasureCommand : ICommand
     private static int MeasureEach(MeasureOptions options, Terminal terminal, CancellationToken cancel)
     {
         int worst = ExitCodes.Done;
+        var reports = new List<AccuracyReport>();
         var used = new HashSet<string>(StringComparer.OrdinalIgnoreCase);
         foreach (string photo in options.Photos)
         {
@@ -76,7 +87,7 @@ internal sealed class MeasureCommand : ICommand
             MeasureOptions own = options.StagesFolder is { } stages ? options with { StagesFolder = Path.Combine(stages, free) } : options;
             try
             {
-                worst = Math.Max(worst, Measure(photo, folder, own, terminal, cancel));
+                worst = Math.Max(worst, Measure(photo, folder, own, terminal, cancel, reports.Add));
             }
             catch (UserErrorException trouble)
             {
@@ -85,10 +96,11 @@ internal sealed class MeasureCommand : ICommand
             }
             terminal.Out.WriteLine();
         }
+        MeasureRepeats.Tell(reports, options.OutFolder, terminal, cancel);
         return worst;
     }
 
-    private static int Measure(string path, string folder, MeasureOptions options, Terminal terminal, CancellationToken cancel)
+    private static int Measure(string path, string folder, MeasureOptions options, Terminal terminal, CancellationToken cancel, Action<AccuracyReport>? keep = null)
     {
         var clock = Stopwatch.StartNew();
         IProgress<string>? progress = terminal.IsInteractive ? new ProgressLines(terminal) : null;
@@ -102,6 +114,7 @@ internal sealed class MeasureCommand : ICommand
             GivenCorners = options.Corners,
             CornersExact = options.CornersExact,
             TurnDeg = options.TurnDeg,
+            Reference = options.Reference,
             WithStagePictures = options.StagesFolder is not null,
             WithPicture = options.WithPictures,
             StitchingOrder = options.StitchingOrder,
@@ -124,6 +137,7 @@ internal sealed class MeasureCommand : ICommand
         var writing = Stopwatch.StartNew();
         string page = MeasureFiles.Write(folder, report, outcome.Picture, options, cancel);
         report = report with { StageTimes = [.. report.StageTimes, new StageTime("write report", writing.Elapsed.TotalMilliseconds)] };
+        keep?.Invoke(report);
         Tell(report, photo.FileName, page, clock.Elapsed.TotalMilliseconds, options, terminal);
         return report.Outcome == "not-measurable" ? ExitCodes.NotMeasurable : ExitCodes.Done;
     }
@@ -152,6 +166,11 @@ internal sealed class MeasureCommand : ICommand
         }
         terminal.Out.WriteLine(name);
         foreach (string line in MeasureText.Headline(report, options.Inches)) terminal.Out.WriteLine("  " + line);
+        if (report.Block?.Scale is not null || report.Block?.Lens?.Source == "measured")
+        {
+            terminal.Out.WriteLine("Size and lens");
+            foreach (string note in MeasureText.SizeNotes(report)) terminal.Out.WriteLine("  " + note);
+        }
         if (report.Reasons.Count > 0)
         {
             terminal.Out.WriteLine("Cautions");

@@ -1,13 +1,14 @@
 using Analyzer.Cli.Shell;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
+using Analyzer.Pipeline;
 
 namespace Analyzer.Cli.Commands;
 
 /// <summary>What the measure command was asked to do, read and checked.</summary>
 internal sealed record MeasureOptions
 {
-    public static readonly string[] WithValue = [.. GridOptions.Names, "--corners", "--turn", "--units", "--stages", "--out"];
+    public static readonly string[] WithValue = [.. GridOptions.Names, "--corners", "--turn", "--units", "--stages", "--reference", "--out"];
 
     public static readonly string[] Flags = ["--corners-exact", "--no-pictures"];
 
@@ -23,6 +24,8 @@ internal sealed record MeasureOptions
     public bool CornersExact { get; init; }
 
     public int TurnDeg { get; init; }
+
+    public ReferenceChoice Reference { get; init; }
 
     public bool Inches { get; init; }
 
@@ -52,6 +55,7 @@ internal sealed record MeasureOptions
             Corners = corners,
             CornersExact = exact,
             TurnDeg = Turn(a.Value("--turn")),
+            Reference = ReferenceOf(a.Value("--reference")),
             Inches = IsInches(a),
             StagesFolder = a.Value("--stages"),
             OutFolder = a.Value("--out") ?? throw new UserErrorException("--out is missing: give the folder for the report, such as --out report."),
@@ -75,6 +79,15 @@ internal sealed record MeasureOptions
         _ => throw new UserErrorException($"--turn \"{text}\" should be 0, 90, 180 or 270: how far the block's own top is turned clockwise in the photo."),
     };
 
+    private static ReferenceChoice ReferenceOf(string? text) => text switch
+    {
+        null or "auto" => ReferenceChoice.Auto,
+        "card" => ReferenceChoice.Card,
+        "sheet" => ReferenceChoice.Sheet,
+        "none" => ReferenceChoice.None,
+        _ => throw new UserErrorException($"--reference \"{text}\" should be auto, card, sheet or none: what of known size lies beside the block."),
+    };
+
     private static bool IsInches(Arguments a) => a.Value("--units") switch
     {
         "in" => true,
@@ -86,7 +99,7 @@ internal sealed record MeasureOptions
     private static string AsTyped(Arguments a)
     {
         var text = new List<string>();
-        foreach (string name in (string[])["--size", "--grid", "--lines", "--corners", "--turn", "--units"])
+        foreach (string name in (string[])["--size", "--grid", "--lines", "--corners", "--turn", "--reference", "--units"])
             foreach (string value in a.Values(name)) text.Add(value.Contains(' ', StringComparison.Ordinal) ? $"{name} \"{value}\"" : $"{name} {value}");
         if (a.Value("--plan") is { } plan) text.Add($"--plan {Path.GetFileName(plan)}");
         text.AddRange(Flags.Where(a.Has));

@@ -20,6 +20,9 @@ internal static class MeasureText
             yield return $"Crossings: {crossed.Length} of {report.Intersections.Count} measured, typically {Say(crossing.Median, inches)} away from where they were meant to be, at most {Say(crossing.Value, crossing.U, inches)} at {crossing.Id}.";
     }
 
+    /// <summary>What the reference says of the block's size and squareness, and of the lens.</summary>
+    public static IEnumerable<string> SizeNotes(AccuracyReport report) => report.Block?.Notes.Select(Sentence) ?? [];
+
     public static IEnumerable<string> Cautions(AccuracyReport report) =>
         report.Reasons.Select(reason => $"  - {Sentence(reason.Message)} {Sentence(reason.Advice)}".TrimEnd());
 

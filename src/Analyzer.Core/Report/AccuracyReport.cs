@@ -49,6 +49,9 @@ public sealed record AccuracyReport
     /// <summary>The regular grid that the found lines fit best, when it differs from the intended one.</summary>
     public GridSuggestion? GridSuggestion { get; init; }
 
+    /// <summary>Several photos of this block taken together, in the report that pools them; otherwise null.</summary>
+    public RepeatReport? Repeats { get; init; }
+
     /// <summary>Wall time of each stage, milliseconds.</summary>
     public IReadOnlyList<StageTime> StageTimes { get; init; } = [];
 }
@@ -77,7 +80,25 @@ public sealed record BlockInfo(
 
     /// <summary>Findings on scale and squareness in plain words.</summary>
     public IReadOnlyList<string> Notes { get; init; } = [];
+
+    /// <summary>The block's size by a reference lying beside it, where one was seen.</summary>
+    public ScaleInfo? Scale { get; init; }
+
+    /// <summary>What is known of the lens.</summary>
+    public LensInfo? Lens { get; init; }
 }
+
+/// <summary>Size and diagonals by a reference of known size.</summary>
+/// <param name="Reference">"corner rule" or "card".</param>
+/// <param name="FallingMm">Diagonal from top left to bottom right, mm.</param>
+/// <param name="RisingMm">Diagonal from bottom left to top right, mm.</param>
+/// <param name="RelativeU">Standard uncertainty of the lengths, as a share.</param>
+public sealed record ScaleInfo(string Reference, double WidthMm, double HeightMm, double FallingMm, double RisingMm, double RelativeU);
+
+/// <summary>The lens's radial bend: seen = middle + (true - middle)(1 + k (r/R)²), R half the photo's diagonal.</summary>
+/// <param name="Source">"measured" on a straight reference in the photo and taken out, or "assumed": its bound is in the uncertainty only.</param>
+/// <param name="PlaceUMm">Standard uncertainty of place that is left in the block, r.m.s. mm.</param>
+public sealed record LensInfo(double K, double U, string Source, double PlaceUMm);
 
 public sealed record GridInfo(IReadOnlyList<FamilyInfo> Families);
 

@@ -2,29 +2,32 @@ using System.Diagnostics;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Vision.Photos;
+using OpenCvSharp;
 
 namespace Analyzer.Vision.Corners;
 
 /// <summary>Finds the finished block in a photo: four long seams that make the right shape and hold the intended grid.</summary>
 /// <remarks>
 /// Cues, scored together: seams of change of cloth, furrow or thread by Hough; a shape a camera can make of the block's rectangle;
-/// stitched lines on the intended grid inside it; stitching that ends at its sides.
+/// stitched lines on the intended grid inside it; stitching that ends at its sides. The best places are looked at closely
+/// (<see cref="PlaceReading"/>), the winner's sides are drawn to the seam, and the outcome is checked once more (<see cref="CornerTrust"/>).
 /// </remarks>
 public static class BlockFinder
 {
-    private const int MostLines = 110, MostQuads = 700, FewQuads = 40;
+    /// <summary>Places that are looked at closely.</summary>
+    private const int ClosePlaces = 6;
 
-    /// <summary>Score by which the best must lead every other place for high and for medium confidence.</summary>
-    private const double ClearLead = 0.12, SomeLead = 0.05;
-
-    /// <summary>A true block shows its seam along (nearly) every side, its lines on the grid, and their ends at the sides.</summary>
-    private const double FullSupport = 0.9, ClearContrast = 0.3, ClearEnds = 0.45;
+    /// <summary>Share of the photo's width and height that the second look takes from the middle, where people put the block.</summary>
+    private const double MiddleShare = 0.62;
 
     /// <summary>Places nearer than this share of the block's side are one place.</summary>
     private const double SamePlaceShare = 0.03;
 
-    /// <summary>Insets of a second outline that make the choice a question, mm.</summary>
-    private const double NestedFromMm = 1.4, NestedToMm = 9;
+    /// <summary>How far from a place that the lines foretold the seam is looked for (mm), and what a millimetre of distance costs.</summary>
+    internal const double MovedReachMm = 1.6, MovedPull = 0.5;
+
+    /// <summary>An outline farther off than this is another one, mm.</summary>
+    private const double NestedFromMm = 1.2;
 
     /// <summary>The best place, or null when nothing in the photo could be the block.</summary>
     public static FoundBlock? Find(Photo photo, IntendedGrid grid) => Find(photo, grid, out _);
@@ -32,110 +35,75 @@ public static class BlockFinder
     internal static FoundBlock? Find(Photo photo, IntendedGrid grid, out string stages)
     {
         var clock = Stopwatch.StartNew();
-        EvidenceMap map = EvidenceMap.Of(photo.Bgr);
+        FoundBlock? whole = Look(photo, grid, null, clock, out stages);
+        if (whole is not null && whole.Confidence != CornerConfidence.Low) return whole;
+        int w = (int)(MiddleShare * photo.WidthPx), h = (int)(MiddleShare * photo.HeightPx);
+        FoundBlock? middle = Look(photo, grid, new Rect((photo.WidthPx - w) / 2, (photo.HeightPx - h) / 2, w, h), clock, out string more);
+        stages += more;
+        return Better(whole, middle);
+    }
+
+    private static FoundBlock? Better(FoundBlock? whole, FoundBlock? middle)
+    {
+        if (whole is null || middle is null) return whole ?? middle;
+        // A part of the block may look like a block: the middle must be surer and not worse.
+        double lead = middle.Scores["score"] - whole.Scores["score"];
+        return lead > 0.1 || (middle.Confidence > whole.Confidence && lead > -0.05) ? middle : whole;
+    }
+
+    private static FoundBlock? Look(Photo photo, IntendedGrid grid, Rect? part, Stopwatch clock, out string stages)
+    {
+        EvidenceMap map = EvidenceMap.Of(photo.Bgr, part);
         stages = $"evidence {clock.ElapsedMilliseconds} ";
-        List<Quad> ranked = Rank(map, grid);
+        List<Quad> ranked = PlaceSearch.Rank(map, grid, photo.Metadata.FocalLength35Mm);
         stages += $"ranked {clock.ElapsedMilliseconds} ";
-        if (ranked.Count == 0) return null;
-        Quad best = ranked[0];
+        List<PlaceReading> places = Close(map, ranked, grid);
+        stages += $"close {clock.ElapsedMilliseconds} ";
+        if (places.Count == 0) return null;
+        PlaceReading best = places[0];
         BlockSize size = grid.Size;
-        PhotoPoint[] rough = ToPhoto(map, best, best.QuarterTurns);
         double side = Math.Max(size.WidthMm, size.HeightMm);
-        CornerFit? fit = CornerFit.Of(photo.Bgr, rough, size, 0.8 + 0.008 * side, 0.05);
+        // The lines tell a moved place to about a millimetre; a place by seams alone may be off by its side's bow.
+        CornerFit? fit = CornerFit.Of(photo.Bgr, ToPhoto(map, best.Corners), size, best.IsMoved ? MovedReachMm : 0.8 + 0.008 * side, best.IsMoved ? MovedPull : 0.1);
         if (fit is not null) fit = CornerFit.Of(photo.Bgr, fit.Corners, size, 0.8, 0.3) ?? fit;
-        stages += $"fitted {clock.ElapsedMilliseconds} ms";
+        stages += $"fitted {clock.ElapsedMilliseconds} ms ";
         if (fit is null) return null;
-        List<Quad> others = [.. ranked.Where(q => q.DistanceTo(best) > SamePlaceShare * Math.Sqrt(best.AreaShare * map.Width * map.Height))];
+        fit = SecondSeam.Choose(photo, map, fit, grid);
+        List<PlaceReading> others = [.. places.Skip(1).Where(p => p.DistanceTo(best) > SamePlaceShare * best.SidePx)];
         double lead = others.Count == 0 ? 1 : best.Score - others[0].Score;
-        List<string> doubts = Doubts(best, lead);
-        bool nested = ranked.Any(q => IsNestedClose(best, q, size));
-        if (nested) doubts.Add("two outlines lie close together, perhaps the cloth's edge and the stitched edge");
-        FoundBlock found = FoundBlocks.From(fit, size, best.QuarterTurns, [.. others.Take(5).Select(q => BlockCorners.FromArray(ToPhoto(map, q, q.QuarterTurns), map.Scale))], doubts);
-        return found with { Confidence = nested ? CornerConfidence.Low : Least(found.Confidence, Trust(best, lead)), Scores = Scores(best, lead) };
+        FoundBlock found = FoundBlocks.From(fit, size, best.Quad.QuarterTurns, [.. others.Take(5).Select(p => BlockCorners.FromArray(ToPhoto(map, p.Corners), map.Scale))], []);
+        return CornerTrust.Judge(found, map, grid, best, lead, NearLead(places, size));
     }
 
-    internal static List<Quad> Rank(EvidenceMap map, IntendedGrid grid)
+    /// <summary>By how much the best leads an outline that lies a few millimetres away from it (the cloth's edge, a binding's inner side).</summary>
+    private static double NearLead(List<PlaceReading> places, BlockSize size)
     {
-        List<SeamLine> lines = SeamSearch.Find(map, MostLines);
-        List<Quad> quads = QuadSearch.Find(map, lines, grid.Size, null, MostQuads);
-        Judge(map, quads, new GridWitness(grid, 16), 14);
-        quads.Sort((p, q) => q.Score.CompareTo(p.Score));
-        List<Quad> few = Distinct(map, quads, FewQuads);
-        Judge(map, few, new GridWitness(grid, 60), 60);
-        few.Sort((p, q) => q.Score.CompareTo(p.Score));
-        return few;
+        PlaceReading best = places[0];
+        double pxPerMm = best.SidePx / Math.Sqrt(size.WidthMm * size.HeightMm);
+        PlaceReading? near = places.Skip(1).FirstOrDefault(p => p.DistanceTo(best) is double d && d > NestedFromMm * pxPerMm && d <= SamePlaceShare * best.SidePx);
+        return near is null ? 1 : best.Score - near.Score;
     }
 
-    /// <summary>Keeps the best of places that are nearly the same.</summary>
-    private static List<Quad> Distinct(EvidenceMap map, List<Quad> quads, int most)
+    /// <summary>The best places, each as seen and, where the stitched lines say so, with its sides moved; best first.</summary>
+    private static List<PlaceReading> Close(EvidenceMap map, List<Quad> ranked, IntendedGrid grid)
     {
-        var kept = new List<Quad>();
-        foreach (Quad quad in quads)
+        var few = new List<Quad>();
+        foreach (Quad quad in ranked)
         {
-            if (kept.Count == most) break;
-            if (kept.All(k => k.DistanceTo(quad) > 1.5)) kept.Add(quad);
+            if (few.Count == ClosePlaces) break;
+            double side = Math.Sqrt(quad.AreaShare * map.Width * map.Height);
+            if (few.All(k => k.DistanceTo(quad) > 0.5 * SamePlaceShare * side)) few.Add(quad);
         }
-        return kept;
-    }
-
-    private static void Judge(EvidenceMap map, List<Quad> quads, GridWitness witness, int samples) =>
-        Parallel.ForEach(quads, quad =>
+        var readings = new List<PlaceReading>();
+        object gate = new();
+        Parallel.ForEach(few, quad =>
         {
-            GridEvidence straight = witness.Ask(map, quad.Turned(quad.QuarterTurns), samples), turned = straight;
-            if (quad.QuarterTurns == 0 && straight.Contrast < 0.45) turned = witness.Ask(map, quad.Turned(1), samples);
-            // A turned grid must be clearly the better one: what is up in the photo counts as up.
-            if (quad.QuarterTurns == 0 && turned.Contrast > straight.Contrast + 0.25)
-            {
-                quad.QuarterTurns = 1;
-                straight = turned;
-            }
-            quad.Grid = straight;
-            quad.Score = ScoreOf(quad);
+            List<PlaceReading> mine = PlaceReading.Of(map, quad, grid);
+            lock (gate) readings.AddRange(mine);
         });
-
-    private static double ScoreOf(Quad q) =>
-        0.45 * q.MeanSupport + 0.35 * q.LeastSupport + 1.0 * q.Grid.Contrast + 0.6 * q.Grid.Ends + 0.3 * Math.Sqrt(q.AreaShare) - 1.0 * q.ShapeMisfit;
-
-    private static CornerConfidence Trust(Quad best, double lead)
-    {
-        if (best.LeastSupport < FullSupport || lead < SomeLead || best.Grid.Contrast < 0.15 || best.Grid.Ends < 0.25) return CornerConfidence.Low;
-        return lead >= ClearLead && best.Grid.Contrast >= ClearContrast && best.Grid.Ends >= ClearEnds ? CornerConfidence.High : CornerConfidence.Medium;
+        readings.Sort((p, q) => q.Score.CompareTo(p.Score));
+        return readings;
     }
 
-    private static List<string> Doubts(Quad best, double lead)
-    {
-        var doubts = new List<string>();
-        if (best.LeastSupport < FullSupport) doubts.Add("one side of the block is hardly to be seen");
-        if (lead < ClearLead) doubts.Add("another outline in the photo fits nearly as well");
-        if (best.Grid.Contrast < ClearContrast) doubts.Add("the stitched lines do not show where the intended grid has them");
-        if (best.Grid.Ends < ClearEnds) doubts.Add("the stitched lines do not clearly end at the block's sides");
-        return doubts;
-    }
-
-    /// <summary>Whether another well-seen outline runs inside (or outside) this one at a few millimetres on all four sides.</summary>
-    private static bool IsNestedClose(Quad best, Quad other, BlockSize size)
-    {
-        if (other.LeastSupport < 0.85 || other.Score < best.Score - 0.35) return false;
-        Homography mm = Homography.FromFourPoints([.. best.Turned(best.QuarterTurns)], [.. size.Corners().Select(p => (p.Xmm, p.Ymm))]);
-        (double X, double Y)[] at = [.. other.Turned(best.QuarterTurns).Select(p => mm.Map(p.X, p.Y))];
-        double[] insets = [at[0].X, at[0].Y, size.WidthMm - at[1].X, at[1].Y, size.WidthMm - at[2].X, size.HeightMm - at[2].Y, at[3].X, size.HeightMm - at[3].Y];
-        return insets.Min() > NestedFromMm && insets.Max() < NestedToMm;
-    }
-
-    private static CornerConfidence Least(CornerConfidence a, CornerConfidence b) => a < b ? a : b;
-
-    private static Dictionary<string, double> Scores(Quad q, double lead) => new()
-    {
-        ["score"] = q.Score,
-        ["lead"] = lead,
-        ["meanSupport"] = q.MeanSupport,
-        ["leastSupport"] = q.LeastSupport,
-        ["gridContrast"] = q.Grid.Contrast,
-        ["gridEnds"] = q.Grid.Ends,
-        ["shapeMisfit"] = q.ShapeMisfit,
-        ["areaShare"] = q.AreaShare,
-    };
-
-    private static PhotoPoint[] ToPhoto(EvidenceMap map, Quad quad, int turns) =>
-        [.. quad.Turned(turns).Select(p => new PhotoPoint(map.ToPhoto(p.X), map.ToPhoto(p.Y)))];
+    private static PhotoPoint[] ToPhoto(EvidenceMap map, (double X, double Y)[] corners) => [.. corners.Select(map.ToPhoto)];
 }

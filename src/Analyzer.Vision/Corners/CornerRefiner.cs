@@ -19,8 +19,26 @@ public static class CornerRefiner
         BlockSize size = grid.Size;
         double reach = 0.8 + MostOffShare * Math.Max(size.WidthMm, size.HeightMm);
         CornerFit? wide = CornerFit.Of(photo.Bgr, marked.ToArray(), size, reach, PullPerMm);
-        CornerFit? fine = wide is null ? null : CornerFit.Of(photo.Bgr, wide.Corners, size, 1.2, 0.3);
-        return fine is null ? Unchanged(marked) : FoundBlocks.From(fine, size, 0, [], []);
+        if (wide is null) return Unchanged(marked);
+        EvidenceMap map = EvidenceMap.Of(photo.Bgr);
+        // Two seams may lie within reach (the cloth's edge and the stitched edge): the stitched lines tell which is the block's.
+        PlaceReading? place = Place(map, wide.Corners, grid) is { } quad ? PlaceReading.Of(map, quad, grid, mayTurn: false).MaxBy(r => r.Score) : null;
+        bool moved = place is { IsMoved: true } && place.Shifts.Max(Math.Abs) <= 1.5 * reach;
+        CornerFit? fine = moved
+            ? CornerFit.Of(photo.Bgr, [.. place!.Corners.Select(map.ToPhoto)], size, BlockFinder.MovedReachMm, BlockFinder.MovedPull)
+            : CornerFit.Of(photo.Bgr, wide.Corners, size, 1.2, 0.3);
+        if (fine is not null && moved) fine = CornerFit.Of(photo.Bgr, fine.Corners, size, 0.8, 0.3) ?? fine;
+        if (fine is null) return Unchanged(marked);
+        fine = SecondSeam.Choose(photo, map, fine, grid);
+        FoundBlock found = FoundBlocks.From(fine, size, 0, [], []);
+        return CornerTrust.Check(found, map, grid);
+    }
+
+    private static Quad? Place(EvidenceMap map, PhotoPoint[] corners, IntendedGrid grid)
+    {
+        (double X, double Y)[] at = [.. corners.Select(map.ToSmall)];
+        double area = Math.Abs(((at[2].X - at[0].X) * (at[3].Y - at[1].Y)) - ((at[3].X - at[1].X) * (at[2].Y - at[0].Y))) / 2;
+        return area < 100 ? null : new Quad { At = at, AreaShare = area / ((double)map.Width * map.Height), ShapeMisfit = ShapeCheck.Misfit(at, grid.Size.WidthMm / grid.Size.HeightMm, map, null) };
     }
 
     private static FoundBlock Unchanged(BlockCorners marked)

@@ -1,4 +1,5 @@
 using System.Runtime.CompilerServices;
+using Analyzer.Core.Geometry;
 using OpenCvSharp;
 
 namespace Analyzer.Vision.Corners;
@@ -25,6 +26,8 @@ internal sealed class EvidenceMap
     /// <summary>Smallest believable noise of a response, grey levels: pictures without noise are not infinitely sharp evidence.</summary>
     private const float SmallestNoise = 0.25f;
 
+    private const float AlongRad = 25 * MathF.PI / 180;
+
     private readonly float[] _step, _stepDir, _ridge, _ridgeDir;
     private readonly byte[][] _seamSector, _ridgeSector;
 
@@ -34,6 +37,17 @@ internal sealed class EvidenceMap
 
     /// <summary>Photo pixels per small pixel.</summary>
     public double Scale { get; }
+
+    /// <summary>The whole photo's middle and longer side in pixels of this map, which may show a part of it only.</summary>
+    public double MiddleX { get; private init; }
+
+    public double MiddleY { get; private init; }
+
+    public double LongerPx { get; private init; }
+
+    private double OriginX { get; init; }
+
+    private double OriginY { get; init; }
 
     private EvidenceMap(int width, int height, double scale)
     {
@@ -48,15 +62,25 @@ internal sealed class EvidenceMap
         _ridgeSector = new byte[Sectors][];
     }
 
-    public static EvidenceMap Of(Mat bgr)
+    /// <summary>The whole photo, or the part of it that is given.</summary>
+    public static EvidenceMap Of(Mat bgr, Rect? part = null)
     {
-        double scale = Math.Max(1, Math.Max(bgr.Cols, bgr.Rows) / (double)LongSidePx);
-        var size = new Size((int)Math.Round(bgr.Cols / scale), (int)Math.Round(bgr.Rows / scale));
-        using Mat small = new(), colours = new(), blurred = new();
-        Shrink(bgr, small, size);
+        Rect area = part ?? new Rect(0, 0, bgr.Cols, bgr.Rows);
+        double scale = Math.Max(1, Math.Max(area.Width, area.Height) / (double)LongSidePx);
+        var size = new Size((int)Math.Round(area.Width / scale), (int)Math.Round(area.Height / scale));
+        using Mat cut = bgr[area], small = new(), colours = new(), blurred = new();
+        Shrink(cut, small, size);
         ToOpponent(small, colours);
         Cv2.GaussianBlur(colours, blurred, new Size(0, 0), 1.1);
-        var map = new EvidenceMap(size.Width, size.Height, bgr.Cols / (double)size.Width);
+        double exact = area.Width / (double)size.Width;
+        var map = new EvidenceMap(size.Width, size.Height, exact)
+        {
+            OriginX = area.X,
+            OriginY = area.Y,
+            MiddleX = ((bgr.Cols - 1) / 2.0 - area.X + 0.5) / exact - 0.5,
+            MiddleY = ((bgr.Rows - 1) / 2.0 - area.Y + 0.5) / exact - 0.5,
+            LongerPx = Math.Max(bgr.Cols, bgr.Rows) / exact,
+        };
         map.Measure(blurred);
         map.SortIntoSectors();
         return map;
@@ -85,9 +109,9 @@ internal sealed class EvidenceMap
     }
 
     /// <summary>Photo pixel to small pixel and back (pixel centres at whole numbers on both sides).</summary>
-    public double ToSmall(double photoPx) => (photoPx + 0.5) / Scale - 0.5;
+    public (double X, double Y) ToSmall(PhotoPoint p) => ((p.X - OriginX + 0.5) / Scale - 0.5, (p.Y - OriginY + 0.5) / Scale - 0.5);
 
-    public double ToPhoto(double smallPx) => (smallPx + 0.5) * Scale - 0.5;
+    public PhotoPoint ToPhoto((double X, double Y) p) => new((p.X + 0.5) * Scale - 0.5 + OriginX, (p.Y + 0.5) * Scale - 0.5 + OriginY);
 
     /// <summary>Pixels that are a crest of step or ridge strength.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
@@ -109,6 +133,19 @@ internal sealed class EvidenceMap
 
     /// <summary>Ridge evidence 0..255 across a direction near a pixel; 0 outside.</summary>
     public int RidgeNear(double x, double y, int sector) => At(_ridgeSector[sector], x, y);
+
+    /// <summary>Ridge evidence 0..1 at a pixel, where the ridge runs across the given normal (radians) to within 25 degrees; 0 outside.</summary>
+    public float RidgeAt(double x, double y, float normalRad)
+    {
+        int ix = (int)(x + 0.5), iy = (int)(y + 0.5);
+        if ((uint)ix >= (uint)Width || (uint)iy >= (uint)Height) return 0;
+        int i = iy * Width + ix;
+        float strength = _ridge[i];
+        if (strength <= NothingBelow) return 0;
+        float off = MathF.Abs(_ridgeDir[i] - normalRad);
+        off -= MathF.PI * MathF.Floor(off / MathF.PI);
+        return off < AlongRad || off > MathF.PI - AlongRad ? Weight(strength) : 0;
+    }
 
     public static int SectorOf(double normalRad)
     {

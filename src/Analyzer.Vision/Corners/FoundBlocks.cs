@@ -39,7 +39,7 @@ internal static class FoundBlocks
         {
             Corners = BlockCorners.FromArray(fit.Corners, Math.Sqrt(trace / 8)),
             CovariancePx = fit.CovariancePx,
-            Confidence = unseen > 0 ? CornerConfidence.Low : weak > 0 ? CornerConfidence.Medium : CornerConfidence.High,
+            Confidence = unseen > 0 || weak > 1 ? CornerConfidence.Low : weak > 0 ? CornerConfidence.Medium : CornerConfidence.High,
             Doubts = all,
             Sides = sides,
             QuarterTurns = quarterTurns,

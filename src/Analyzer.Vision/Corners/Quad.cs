@@ -28,6 +28,19 @@ internal sealed class Quad
     /// <summary>The corners as the grid sees them: turned by <see cref="QuarterTurns"/>.</summary>
     public (double X, double Y)[] Turned(int turns) => [At[turns & 3], At[(turns + 1) & 3], At[(turns + 2) & 3], At[(turns + 3) & 3]];
 
+    /// <summary>The same place with its grid turned otherwise.</summary>
+    public Quad With(int quarterTurns) => new()
+    {
+        At = At,
+        MeanSupport = MeanSupport,
+        LeastSupport = LeastSupport,
+        ShapeMisfit = ShapeMisfit,
+        AreaShare = AreaShare,
+        Grid = Grid,
+        Score = Score,
+        QuarterTurns = quarterTurns,
+    };
+
     public double DistanceTo(Quad other)
     {
         double worst = 0;

@@ -112,8 +112,8 @@ internal static class QuadSearch
         double seen = (Distance(corners[0], corners[1]) + Distance(corners[3], corners[2])) / (Distance(corners[0], corners[3]) + Distance(corners[1], corners[2]));
         double stretch = Math.Min(Math.Abs(Math.Log(seen / aspect)), Math.Abs(Math.Log(seen * aspect)));
         if (stretch > MostForeshortening) return null;
-        double misfit = ShapeCheck.Misfit(corners, aspect, map.Width, map.Height, focalPx);
-        double turned = aspect == 1 ? misfit : ShapeCheck.Misfit(corners, 1 / aspect, map.Width, map.Height, focalPx);
+        double misfit = ShapeCheck.Misfit(corners, aspect, map, focalPx);
+        double turned = aspect == 1 ? misfit : ShapeCheck.Misfit(corners, 1 / aspect, map, focalPx);
         if (Math.Min(misfit, turned) > MostMisfit) return null;
         return new Quad
         {

@@ -8,10 +8,10 @@ internal static class ShapeCheck
     private static readonly double[] Guesses = [0.6, 0.72, 0.9, 1.2, 1.8, 3.0, 8.0];
 
     /// <summary>Length and angle misfit of the best focal length: about ln(width ratio) and cosine of the corner, added in squares.</summary>
-    public static double Misfit((double X, double Y)[] corners, double aspect, int width, int height, double? focalPx)
+    public static double Misfit((double X, double Y)[] corners, double aspect, EvidenceMap map, double? focalPx)
     {
         // Unit square to quad in closed form (Heckbert, Fundamentals of texture mapping, 1989, section 2.2.3), about the picture's middle.
-        double cx = (width - 1) / 2.0, cy = (height - 1) / 2.0;
+        double cx = map.MiddleX, cy = map.MiddleY;
         double x0 = corners[0].X - cx, y0 = corners[0].Y - cy, x1 = corners[1].X - cx, y1 = corners[1].Y - cy;
         double x2 = corners[2].X - cx, y2 = corners[2].Y - cy, x3 = corners[3].X - cx, y3 = corners[3].Y - cy;
         double dx1 = x1 - x2, dx2 = x3 - x2, sx = x0 - x1 + x2 - x3, dy1 = y1 - y2, dy2 = y3 - y2, sy = y0 - y1 + y2 - y3;
@@ -19,8 +19,9 @@ internal static class ShapeCheck
         if (Math.Abs(den) < 1e-9) return double.PositiveInfinity;
         double g = (sx * dy2 - dx2 * sy) / den, h = (dx1 * sy - sx * dy1) / den;
         double ax = x1 - x0 + g * x1, ay = y1 - y0 + g * y1, bx = x3 - x0 + h * x3, by = y3 - y0 + h * y3;
-        double best = double.PositiveInfinity, longer = Math.Max(width, height);
-        if (focalPx is { } known) return Misfit(ax, ay, g, bx, by, h, known, aspect);
+        double best = double.PositiveInfinity, longer = map.LongerPx;
+        // What the camera noted is good to about a tenth: stabilisers crop, and near focus lengthens.
+        if (focalPx is { } known) return Math.Min(Misfit(ax, ay, g, bx, by, h, known, aspect), Math.Min(Misfit(ax, ay, g, bx, by, h, 0.9 * known, aspect), Misfit(ax, ay, g, bx, by, h, 1.1 * known, aspect)));
         foreach (double guess in Guesses) best = Math.Min(best, Misfit(ax, ay, g, bx, by, h, guess * longer, aspect));
         return best;
     }

@@ -18,11 +18,12 @@ internal static class CardFinder
     {
         EvidenceMap map = EvidenceMap.Of(photo.Bgr);
         Homography blockFromPhoto = Homography.FromFourPoints([.. block.ToArray().Select(p => (p.X, p.Y))], [.. size.Corners().Select(p => (p.Xmm, p.Ymm))]);
+        (double X, double Y) OnBlock(PhotoPoint p) => blockFromPhoto.Map(p.X, p.Y);
         List<SeamLine> lines = SeamSearch.Find(map, 160);
         (Quad Quad, double Score)? best = null;
         foreach (Quad quad in QuadSearch.Find(map, lines, Lying, null, 4000, 0.004, 0.04))
         {
-            (double X, double Y)[] mm = [.. quad.At.Select(p => blockFromPhoto.Map(map.ToPhoto(p.X), map.ToPhoto(p.Y)))];
+            (double X, double Y)[] mm = [.. quad.At.Select(p => OnBlock(map.ToPhoto(p)))];
             if (mm.Any(p => p.X > 0 && p.Y > 0 && p.X < size.WidthMm && p.Y < size.HeightMm)) continue;
             double a = (Distance(mm[0], mm[1]) + Distance(mm[3], mm[2])) / 2, b = (Distance(mm[1], mm[2]) + Distance(mm[0], mm[3])) / 2;
             double misfit = Math.Max(Math.Abs(Math.Log(Math.Max(a, b) / ReferenceFinder.CardWidthMm)), Math.Abs(Math.Log(Math.Min(a, b) / ReferenceFinder.CardHeightMm)));
@@ -31,7 +32,7 @@ internal static class CardFinder
             if (best is null || score > best.Value.Score) best = (quad, score);
         }
         if (best is null) return null;
-        PhotoPoint[] rough = [.. best.Value.Quad.At.Select(p => new PhotoPoint(map.ToPhoto(p.X), map.ToPhoto(p.Y)))];
+        PhotoPoint[] rough = [.. best.Value.Quad.At.Select(map.ToPhoto)];
         bool lying = rough[0].DistanceTo(rough[1]) + rough[3].DistanceTo(rough[2]) > rough[1].DistanceTo(rough[2]) + rough[0].DistanceTo(rough[3]);
         CornerFit? fit = CornerFit.Of(photo.Bgr, rough, lying ? Lying : Upright, 1.5, 0.1, endMarginMm: 6, isStraight: true);
         if (fit is null || fit.Sides.Any(s => s is null || s.Seen < 0.6)) return null;

@@ -28,7 +28,11 @@ public static class ReferenceMarks
     }
 
     /// <summary>Corners of the rule's marks in the photo (px), by mark number; marks with numbers that are not the rule's are left out.</summary>
-    public static IReadOnlyDictionary<int, PhotoPoint[]> Find(Photo photo)
+    public static IReadOnlyDictionary<int, PhotoPoint[]> Find(Photo photo) =>
+        FindAll(photo).Where(p => CornerRule.Marks.Any(m => m.Id == p.Key)).ToDictionary(p => p.Key, p => p.Value);
+
+    /// <summary>The same with the marks that a template prints outside the block's corners.</summary>
+    public static IReadOnlyDictionary<int, PhotoPoint[]> FindAll(Photo photo)
     {
         using Mat grey = new(), small = new();
         Cv2.CvtColor(photo.Bgr, grey, ColorConversionCodes.BGR2GRAY);
@@ -41,7 +45,7 @@ public static class ReferenceMarks
         detector.DetectMarkers(small, out Point2f[][] corners, out int[] ids, out _);
         var found = new Dictionary<int, PhotoPoint[]>();
         for (int i = 0; i < ids.Length; i++)
-            if (CornerRule.Marks.Any(m => m.Id == ids[i]) && !found.ContainsKey(ids[i])) found[ids[i]] = Refine(grey, corners[i], k);
+            if ((ids[i] < BlockMarks.Count || CornerRule.Marks.Any(m => m.Id == ids[i])) && !found.ContainsKey(ids[i])) found[ids[i]] = Refine(grey, corners[i], k);
         return found;
     }
 

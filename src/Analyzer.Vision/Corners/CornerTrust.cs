@@ -1,0 +1,80 @@
+using Analyzer.Core.Pattern;
+
+namespace Analyzer.Vision.Corners;
+
+/// <summary>How sure the found corners are: the fit is looked at once more, and what speaks against it is said.</summary>
+internal static class CornerTrust
+{
+    /// <summary>Score by which the best must lead every other place for high and for medium confidence.</summary>
+    private const double ClearLead = 0.15, SomeLead = 0.06;
+
+    /// <summary>A true block shows its seam along (nearly) every side, its lines on the grid, and their ends at the sides.</summary>
+    private const double FullSupport = 0.85, SomeSupport = 0.6, ClearContrast = 0.35, SomeContrast = 0.15, ClearEnds = 0.55, SomeEnds = 0.42;
+
+    /// <summary>A little more evidence elsewhere is chance.</summary>
+    private const double ClearlyBetter = 0.035, SlightlyBetter = 0.015;
+
+    /// <summary>Score by which the best must lead an outline a few millimetres away.</summary>
+    private const double ClearNear = 0.1, SomeNear = 0.04;
+
+    private const string Elsewhere = "the stitched lines would fit an outline some millimetres away better";
+
+    /// <summary>The lines' own best place may differ from the seams by this for high confidence, and by this for any, mm.</summary>
+    private const double AgreesMm = 1.3, DisagreesMm = 1.9;
+
+    /// <summary>The same for corners that were given roughly: only the lines are asked.</summary>
+    public static FoundBlock Check(FoundBlock found, EvidenceMap map, IntendedGrid grid)
+    {
+        if (GridSight.Of(map, [.. found.Corners.ToArray().Select(map.ToSmall)], grid) is not { } sight) return found with { Confidence = CornerConfidence.Low };
+        double[] shifts = sight.BestShifts();
+        double off = shifts.Max(Math.Abs);
+        if (off <= AgreesMm || sight.Contrast(shifts) <= sight.Contrast([0, 0, 0, 0]) + ClearlyBetter) return found;
+        return found with { Confidence = found.Confidence < CornerConfidence.Medium ? found.Confidence : CornerConfidence.Medium, Doubts = [.. found.Doubts, Elsewhere] };
+    }
+
+    public static FoundBlock Judge(FoundBlock found, EvidenceMap map, IntendedGrid grid, PlaceReading best, double lead, double nearLead)
+    {
+        (double X, double Y)[] corners = [.. found.Corners.ToArray().Select(map.ToSmall)];
+        GridSight? sight = GridSight.Of(map, corners, grid);
+        if (sight is null) return found with { Confidence = CornerConfidence.Low, Doubts = ["the four sides found do not make a block"] };
+        double[] none = [0, 0, 0, 0], shifts = sight.BestShifts();
+        double contrast = sight.Contrast(none), reach = sight.Contrast(shifts), ends = PlaceReading.EndsOf(sight, none), off = shifts.Max(Math.Abs);
+        bool elsewhere = reach > contrast + ClearlyBetter;
+        var doubts = new List<string>(found.Doubts);
+        CornerConfidence trust = found.Confidence;
+        void Say(bool doubted, bool grave, string words)
+        {
+            if (!doubted) return;
+            doubts.Add(words);
+            CornerConfidence most = grave ? CornerConfidence.Low : CornerConfidence.Medium;
+            if (most < trust) trust = most;
+        }
+
+        Say(best.LeastSupport < FullSupport, best.LeastSupport < SomeSupport, "one side of the block is hardly to be seen");
+        Say(lead < ClearLead, lead < SomeLead, "another outline in the photo fits nearly as well");
+        Say(contrast < ClearContrast, contrast < SomeContrast, "the stitched lines do not show where the intended grid has them");
+        Say(ends < ClearEnds, ends < SomeEnds, "the stitched lines do not clearly end at the block's sides");
+        Say(nearLead < ClearNear && contrast < ClearContrast, nearLead < SomeNear, "a second outline runs a few millimetres away, perhaps the cloth's edge");
+        Say(reach > contrast + SlightlyBetter && off > AgreesMm, false, Elsewhere);
+        Say(elsewhere && off >= DisagreesMm, elsewhere && off >= DisagreesMm, Elsewhere);
+        return found with
+        {
+            Confidence = trust,
+            Doubts = doubts,
+            Scores = new Dictionary<string, double>
+            {
+                ["score"] = best.Score,
+                ["lead"] = lead,
+                ["meanSupport"] = best.MeanSupport,
+                ["leastSupport"] = best.LeastSupport,
+                ["gridContrast"] = contrast,
+                ["gridEnds"] = ends,
+                ["linesOffMm"] = off,
+                ["linesBest"] = reach,
+                ["moved"] = best.IsMoved ? best.Shifts.Max(Math.Abs) : 0,
+                ["shapeMisfit"] = best.Quad.ShapeMisfit,
+                ["areaShare"] = best.Quad.AreaShare,
+            },
+        };
+    }
+}

@@ -1,0 +1,271 @@
+using System.Runtime.CompilerServices;
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+
+namespace Analyzer.Vision.Corners;
+
+/// <summary>Looks closely at one place: where the stitched lines lie beside the intended ones, and how far beyond the sides they run.</summary>
+/// <remarks>
+/// Every line is cut into pieces; each piece has a profile of ridge evidence against the distance beside its intended place. Moving one side of the
+/// place moves every piece by a share that falls to nothing at the opposite side, so that the sides' best places can be read from the profiles alone.
+/// </remarks>
+internal sealed class GridSight
+{
+    private const double StepMm = 0.25, PieceMm = 35, SteepEnough = 0.42, LookMm = 12, LateralMm = 1.0;
+
+    /// <summary>A thread that wanders by this still counts as on its line, mm.</summary>
+    private const double ToleranceMm = 0.9;
+
+    private readonly BlockSize _size;
+    private readonly double _reachMm;
+    private readonly List<Piece> _pieces = [];
+    private readonly double[][] _beyond = new double[4][];
+    private double _background;
+
+    private GridSight(BlockSize size, double reachMm)
+    {
+        _size = size;
+        _reachMm = reachMm;
+    }
+
+    /// <summary>A piece of an intended line: middle, direction across, length, evidence by offset.</summary>
+    private sealed record Piece(double X, double Y, double AcrossX, double AcrossY, double Weight, float[] Profile);
+
+    /// <summary>Mean evidence on the lines at the assumed place, 0..1.</summary>
+    public double OnLines => Evidence([0, 0, 0, 0]);
+
+    public double Background => _background;
+
+    /// <summary>How clearly the intended lines stand out at the given outward shifts of top, right, bottom, left side (mm): -1 to 1.</summary>
+    public double Contrast(double[] shifts)
+    {
+        double on = Evidence(shifts);
+        return (on - _background) / (on + _background + 0.06);
+    }
+
+    /// <param name="map">Evidence of the photo made small.</param>
+    /// <param name="corners">The place, in pixels of the map.</param>
+    public static GridSight? Of(EvidenceMap map, (double X, double Y)[] corners, IntendedGrid grid)
+    {
+        Homography photo;
+        try
+        {
+            photo = Homography.FromFourPoints([.. grid.Size.Corners().Select(p => (p.Xmm, p.Ymm))], corners);
+        }
+        catch (ArgumentException)
+        {
+            return null;
+        }
+        double least = grid.Families.Min(f => f.SpacingMm);
+        var sight = new GridSight(grid.Size, Math.Clamp(0.48 * least, 2, 10));
+        sight.Look(map, new ProjectiveMap(photo.Rows), grid);
+        return sight._pieces.Count == 0 ? null : sight;
+    }
+
+    /// <summary>The outward shifts of the four sides at which the lines fit best, mm: first all alike, then each side for itself.</summary>
+    public double[] BestShifts()
+    {
+        double[] best = [0, 0, 0, 0];
+        double top = double.NegativeInfinity;
+        foreach (double start in (double[])[0, double.NaN])
+        {
+            double common = double.IsNaN(start) ? BestCommon() : start;
+            double[] shifts = [common, common, common, common];
+            double score = Climb(shifts);
+            if (score > top + 1e-9) (top, best) = (score, shifts);
+        }
+        return best;
+    }
+
+    /// <summary>Where the stitching ends at a side: outward distance (mm) and how clearly (0..1).</summary>
+    public (double AtMm, double Clear) EndAt(int side)
+    {
+        double[] sum = _beyond[side];
+        int n = sum.Length, window = (int)(5 / StepMm);
+        (double At, double Clear) best = (0, 0);
+        for (int i = 4; i < n - 4; i++)
+        {
+            int low = Math.Max(0, i - window), high = Math.Min(n, i + window);
+            double inside = 0, outside = 0;
+            for (int k = low; k < i; k++) inside += sum[k];
+            for (int k = i; k < high; k++) outside += sum[k];
+            double clear = inside / (i - low) - outside / (high - i);
+            if (clear > best.Clear) best = (-LookMm + i * StepMm, clear);
+        }
+        return best;
+    }
+
+    /// <summary>Evidence within 5 mm inside the side less evidence within 5 mm outside it, with the side shifted outward.</summary>
+    public double EndsAt(int side, double shiftMm)
+    {
+        double[] sum = _beyond[side];
+        int i = (int)Math.Round((shiftMm + LookMm) / StepMm), skip = 2, window = (int)(4.5 / StepMm);
+        double inside = 0, outside = 0;
+        int ni = 0, no = 0;
+        for (int k = Math.Max(0, i - window); k < Math.Min(sum.Length, i - skip); k++) { inside += sum[k]; ni++; }
+        for (int k = Math.Max(0, i + skip + 1); k < Math.Min(sum.Length, i + window); k++) { outside += sum[k]; no++; }
+        return inside / Math.Max(1, ni) - outside / Math.Max(1, no);
+    }
+
+    private double BestCommon()
+    {
+        double best = 0, top = double.NegativeInfinity;
+        for (double c = -_reachMm; c <= _reachMm + 1e-9; c += StepMm)
+        {
+            double score = Evidence([c, c, c, c]) - 0.001 * Math.Abs(c);
+            if (score > top) (top, best) = (score, c);
+        }
+        return best;
+    }
+
+    private double Climb(double[] shifts)
+    {
+        double score = Evidence(shifts);
+        for (int round = 0; round < 6; round++)
+        {
+            double before = score;
+            for (int side = 0; side < 4; side++)
+            {
+                double kept = shifts[side], best = kept;
+                for (double s = -_reachMm; s <= _reachMm + 1e-9; s += StepMm)
+                {
+                    shifts[side] = s;
+                    double here = Evidence(shifts);
+                    if (here > score + 1e-9) (score, best) = (here, s);
+                }
+                shifts[side] = best;
+            }
+            if (score - before < 1e-6) break;
+        }
+        return score;
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private double Evidence(double[] shifts)
+    {
+        double sum = 0, weight = 0;
+        int centre = (int)Math.Round(_reachMm / StepMm);
+        foreach (Piece p in _pieces)
+        {
+            double fx = p.X / _size.WidthMm, fy = p.Y / _size.HeightMm;
+            double dx = shifts[1] * fx - shifts[3] * (1 - fx), dy = shifts[2] * fy - shifts[0] * (1 - fy);
+            int at = centre + (int)Math.Round((dx * p.AcrossX + dy * p.AcrossY) / StepMm);
+            weight += p.Weight;
+            if ((uint)at < (uint)p.Profile.Length) sum += p.Weight * p.Profile[at];
+            else sum += p.Weight * _background;
+        }
+        return sum / weight;
+    }
+
+    private void Look(EvidenceMap map, in ProjectiveMap photo, IntendedGrid grid)
+    {
+        int bins = (int)(2 * LookMm / StepMm) + 1;
+        var counts = new int[4][];
+        for (int side = 0; side < 4; side++)
+        {
+            _beyond[side] = new double[bins];
+            counts[side] = new int[bins];
+        }
+        double total = grid.Lines.Sum(l => l.LengthMm);
+        int skip = Math.Max(1, (int)(total / 6000));
+        double background = 0;
+        for (int i = 0; i < grid.Lines.Count; i++)
+        {
+            GridLine line = grid.Lines[i];
+            LineFamily family = grid.Families[line.Family];
+            double length = line.LengthMm;
+            if (length < 12 || i % skip != 0) continue;
+            double ux = (line.To.Xmm - line.From.Xmm) / length, uy = (line.To.Ymm - line.From.Ymm) / length;
+            int pieces = Math.Max(1, (int)Math.Round(length / PieceMm));
+            for (int k = 0; k < pieces; k++)
+            {
+                double from = length * k / pieces, to = length * (k + 1) / pieces, mid = (from + to) / 2;
+                float[] profile = Smooth(Profile(map, photo, line.From, ux, uy, family, from, to));
+                _pieces.Add(new Piece(line.From.Xmm + mid * ux, line.From.Ymm + mid * uy, family.AcrossX, family.AcrossY, to - from, profile));
+                background += (to - from) * profile.Average();
+            }
+            FollowEnd(map, photo, line.From, -ux, -uy, family, length, counts);
+            FollowEnd(map, photo, line.To, ux, uy, family, length, counts);
+        }
+        _background = background / Math.Max(1e-9, _pieces.Sum(p => p.Weight));
+        for (int side = 0; side < 4; side++)
+            for (int b = 0; b < bins; b++) _beyond[side][b] /= Math.Max(1, counts[side][b]);
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private float[] Profile(EvidenceMap map, in ProjectiveMap photo, BlockPoint start, double ux, double uy, LineFamily family, double from, double to)
+    {
+        int half = (int)Math.Round(_reachMm / StepMm);
+        var profile = new float[2 * half + 1];
+        // The ends' last millimetres are left out: there the seam itself is seen.
+        double a = from + 1, b = to - 1;
+        int looks = Math.Max(3, (int)((b - a) / 1.0));
+        (double x0, double y0) = photo.Map(start.Xmm + a * ux, start.Ymm + a * uy);
+        (double x1, double y1) = photo.Map(start.Xmm + b * ux, start.Ymm + b * uy);
+        float normal = (float)(Math.Atan2(y1 - y0, x1 - x0) + Math.PI / 2);
+        for (int i = 0; i < looks; i++)
+        {
+            double t = a + (b - a) * (i + 0.5) / looks, x = start.Xmm + t * ux, y = start.Ymm + t * uy;
+            (double px, double py) = photo.Map(x - _reachMm * family.AcrossX, y - _reachMm * family.AcrossY);
+            (double qx, double qy) = photo.Map(x + _reachMm * family.AcrossX, y + _reachMm * family.AcrossY);
+            double sx = (qx - px) / (2 * half), sy = (qy - py) / (2 * half);
+            for (int k = 0; k < profile.Length; k++) profile[k] += map.RidgeAt(px + k * sx, py + k * sy, normal);
+        }
+        for (int k = 0; k < profile.Length; k++) profile[k] /= looks;
+        return profile;
+    }
+
+    /// <summary>Triangle kernel as wide as a thread may wander.</summary>
+    private static float[] Smooth(float[] profile)
+    {
+        int half = (int)(ToleranceMm / StepMm);
+        var result = new float[profile.Length];
+        for (int i = 0; i < profile.Length; i++)
+        {
+            float sum = 0, weight = 0;
+            for (int k = -half; k <= half; k++)
+            {
+                if ((uint)(i + k) >= (uint)profile.Length) continue;
+                float w = half + 1 - Math.Abs(k);
+                sum += w * profile[i + k];
+                weight += w;
+            }
+            result[i] = sum / weight;
+        }
+        return result;
+    }
+
+    /// <summary>Adds the evidence along a line from inside its end to beyond it, by distance from the side it ends on.</summary>
+    private void FollowEnd(EvidenceMap map, in ProjectiveMap photo, BlockPoint end, double outX, double outY, LineFamily family, double length, int[][] counts)
+    {
+        int side = SideOf(end, outX, outY, out double steep);
+        if (side < 0 || steep < SteepEnough) return;
+        (double x0, double y0) = photo.Map(end.Xmm, end.Ymm);
+        (double x1, double y1) = photo.Map(end.Xmm - 5 * outX, end.Ymm - 5 * outY);
+        float normal = (float)(Math.Atan2(y1 - y0, x1 - x0) + Math.PI / 2);
+        double inward = Math.Min(LookMm, 0.8 * length * steep);
+        for (int b = 0; b < _beyond[side].Length; b++)
+        {
+            double perp = -LookMm + b * StepMm, along = perp / steep;
+            if (perp < -inward) continue;
+            double x = end.Xmm + along * outX, y = end.Ymm + along * outY;
+            float best = 0;
+            for (double o = -LateralMm; o <= LateralMm; o += 0.5)
+            {
+                (double px, double py) = photo.Map(x + o * family.AcrossX, y + o * family.AcrossY);
+                best = Math.Max(best, map.RidgeAt(px, py, normal));
+            }
+            _beyond[side][b] += best;
+            counts[side][b]++;
+        }
+    }
+
+    private int SideOf(BlockPoint p, double outX, double outY, out double steep)
+    {
+        const double near = 0.01;
+        (int side, double s) = Math.Abs(p.Ymm) < near && outY < 0 ? (0, -outY) : Math.Abs(p.Xmm - _size.WidthMm) < near && outX > 0 ? (1, outX)
+            : Math.Abs(p.Ymm - _size.HeightMm) < near && outY > 0 ? (2, outY) : Math.Abs(p.Xmm) < near && outX < 0 ? (3, -outX) : (-1, 0.0);
+        steep = s;
+        return side;
+    }
+}

@@ -1,0 +1,51 @@
+using Analyzer.Core.Pattern;
+
+namespace Analyzer.Vision.Corners;
+
+/// <summary>Seams, the places they make, and a first quick ranking by seams, shape and lines.</summary>
+internal static class PlaceSearch
+{
+    private const int MostLines = 110, MostQuads = 700, FewQuads = 40;
+
+    /// <summary>Longer side of the film that equivalent focal lengths refer to, mm.</summary>
+    private const double FilmMm = 36;
+
+    public static List<Quad> Rank(EvidenceMap map, IntendedGrid grid, double? focal35Mm)
+    {
+        List<SeamLine> lines = SeamSearch.Find(map, MostLines);
+        List<Quad> quads = QuadSearch.Find(map, lines, grid.Size, focal35Mm / FilmMm * map.LongerPx, MostQuads);
+        Judge(map, quads, new GridWitness(grid, 16), 14);
+        quads.Sort((p, q) => q.Score.CompareTo(p.Score));
+        List<Quad> few = Distinct(quads, FewQuads);
+        Judge(map, few, new GridWitness(grid, 60), 60);
+        few.Sort((p, q) => q.Score.CompareTo(p.Score));
+        return few;
+    }
+
+    /// <summary>Keeps the best of places that are nearly the same.</summary>
+    private static List<Quad> Distinct(List<Quad> quads, int most)
+    {
+        var kept = new List<Quad>();
+        foreach (Quad quad in quads)
+        {
+            if (kept.Count == most) break;
+            if (kept.All(k => k.DistanceTo(quad) > 1.5)) kept.Add(quad);
+        }
+        return kept;
+    }
+
+    private static void Judge(EvidenceMap map, List<Quad> quads, GridWitness witness, int samples) =>
+        Parallel.ForEach(quads, quad =>
+        {
+            GridEvidence straight = witness.Ask(map, quad.Turned(quad.QuarterTurns), samples), turned = straight;
+            if (quad.QuarterTurns == 0 && straight.Contrast < 0.45) turned = witness.Ask(map, quad.Turned(1), samples);
+            // A turned grid must be clearly the better one: what is up in the photo counts as up.
+            if (quad.QuarterTurns == 0 && turned.Contrast > straight.Contrast + 0.25)
+            {
+                quad.QuarterTurns = 1;
+                straight = turned;
+            }
+            quad.Grid = straight;
+            quad.Score = 0.45 * quad.MeanSupport + 0.35 * quad.LeastSupport + straight.Contrast + 0.6 * straight.Ends + 0.3 * Math.Sqrt(quad.AreaShare) - quad.ShapeMisfit;
+        });
+}
