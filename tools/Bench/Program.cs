@@ -3,5 +3,6 @@ if (args is ["corners", .. string[] cornerArgs]) return Analyzer.Bench.CornersBe
 if (args is ["path", .. string[] pathArgs]) return Analyzer.Bench.PathBench.Run(pathArgs);
 if (args is ["pairs", .. string[] pairsArgs]) return Analyzer.Bench.PairsBench.Run(pairsArgs);
 if (args is ["web", .. string[] webArgs]) return await Analyzer.Bench.WebBench.Run(webArgs);
-Console.WriteLine("Give the name of a bench: accuracy, corners, path, pairs, web.");
+if (args is ["marks", .. string[] marksArgs]) return Analyzer.Bench.MarksBench.Run(marksArgs);
+Console.WriteLine("Give the name of a bench: accuracy, corners, path, pairs, web, marks.");
 return 2;
