@@ -16,6 +16,9 @@ internal static class EndFinder
     /// <summary>What blur and the dive into the last hole leave open, mm; from comparison with known truth.</summary>
     private const double HoleUMm = 0.22;
 
+    /// <summary>Thread is lost to sight this much before its last hole, mm; from comparison with known truth.</summary>
+    private const double DiveMm = 0.15;
+
     /// <summary>Heights of neighbouring steps hang together over about this many steps (a dash's half).</summary>
     private const double Persistence = 10;
 
@@ -54,7 +57,7 @@ internal static class EndFinder
         double top = logs.Max(l => l.Log), sum = logs.Sum(l => Math.Exp(l.Log - top));
         double at = logs.Sum(l => l.At * Math.Exp(l.Log - top)) / sum, variance = logs.Sum(l => Math.Pow(l.At - at, 2) * Math.Exp(l.Log - top)) / sum;
         double u = Math.Sqrt(1.5 * variance + HoleUMm * HoleUMm);
-        return u > LargestUMm || Math.Abs(at) > ReachMm - 0.4 ? null : new ThreadEnd(-at, u);
+        return u > LargestUMm || Math.Abs(at) > ReachMm - 0.4 ? null : new ThreadEnd(-at + DiveMm, u);
 
         double AsThread(int i) => Log(i, mean, thread);
         double AsGround(int i) => Log(i, 0, ground);

@@ -45,15 +45,16 @@ public static class FreeLineFinder
             double usual = Usual(evidence, grid, seen, Score);
             runs[d] = usual < LeastScore ? [] : Search(evidence, taken, Score, Math.Max(LeastScore, ThreadShare * usual));
         });
+        ThreadLook look = ThreadLook.Of(photo, plane, grid, seen);
         var kept = new List<Run>();
         foreach (Run run in runs.SelectMany(r => r).OrderByDescending(r => r.LengthMm * r.Share))
         {
-            if (kept.Count < Most && kept.All(k => !k.Overlaps(run))) kept.Add(run);
+            if (kept.Count < Most && kept.All(k => !k.Overlaps(run)) && look.IsThread(photo, plane, run.Places)) kept.Add(run);
         }
         return [.. kept.Select(k => new FreeLine(k.From, k.To))];
     }
 
-    private sealed record Run(BlockPoint From, BlockPoint To, double Share)
+    private sealed record Run(BlockPoint From, BlockPoint To, double Share, BlockPoint[] Places)
     {
         public double LengthMm => From.DistanceTo(To);
 
@@ -159,6 +160,7 @@ public static class FreeLineFinder
         int n = (int)(e.Cols / e.PixelsPerMm / stepMm);
         (double Sum, int From, int To) best = default, current = default;
         int hits = 0, looks = 0, bestHits = 0, bestLooks = 0;
+        var places = new BlockPoint?[n];
         for (int i = 0; i < n; i++)
         {
             double along = e.AlongStartMm + i * stepMm, centre = across + slope * (along - mid);
@@ -169,7 +171,10 @@ public static class FreeLineFinder
                 all++;
                 if (!IsFree(e.Size, taken, e.Family.At(along, centre + u))) continue;
                 free++;
-                top = Math.Max(top, score(e.AtMm(along, centre + u)));
+                double here = score(e.AtMm(along, centre + u));
+                if (here <= top) continue;
+                top = here;
+                places[i] = e.Family.At(along, centre + u);
             }
             // Under a traced line nothing is known: neither for nor against.
             double gain = 2 * free < all ? 0 : top >= least ? 1 - LeastShare : -LeastShare;
@@ -182,7 +187,7 @@ public static class FreeLineFinder
         if (bestHits * stepMm < 0.8 * ShortestMm || bestLooks == 0) return null;
         double start = e.AlongStartMm + best.From * stepMm, end = e.AlongStartMm + best.To * stepMm;
         BlockPoint At(double along) => e.Family.At(along, across + slope * (along - mid));
-        var run = new Run(At(start), At(end), (double)bestHits / bestLooks);
+        var run = new Run(At(start), At(end), (double)bestHits / bestLooks, [.. places[best.From..(best.To + 1)].OfType<BlockPoint>()]);
         return run.LengthMm >= ShortestMm && run.Share >= LeastShare ? run : null;
     }
 }

@@ -23,6 +23,9 @@ internal sealed record MarkColour(MarkFilter Filter, Colour3 View, double Height
     /// <summary>Halo of a thread of the same hue: marks nearer than this to the thread on all lines are not believed.</summary>
     private const double HaloMm = 0.25;
 
+    /// <summary>A straight band must explain this much more than one that sways with the thread.</summary>
+    private const double Independent = 1.0;
+
     /// <summary>Marks whose hue differs from the thread's by more than this cosine are followed in a view that is blind to the thread.</summary>
     private const double OtherHue = 0.8;
 
@@ -66,7 +69,7 @@ internal sealed record MarkColour(MarkFilter Filter, Colour3 View, double Height
     /// <summary>Width to a tenth of a millimetre (a band taken too narrow is pushed away from the thread), noise and height in the view chosen.</summary>
     private static MarkColour? Refined(IReadOnlyList<MarkStrip> probes, Colour3 view, double levels, Func<double, MarkFilter> filterOf)
     {
-        (MarkColour? Colour, double Explained) best = (null, 0);
+        (MarkColour? Colour, double Explained, double WithThread) best = (null, 0, 0);
         for (double width = 0.4; width <= 2.61; width *= 1.13)
         {
             MarkFilter filter = filterOf(width);
@@ -78,9 +81,14 @@ internal sealed record MarkColour(MarkFilter Filter, Colour3 View, double Height
             var pieces = new Piece[heights.Length];
             Parallel.For(0, heights.Length, i => pieces[i] = Strongest(heights[i], metric, persistence, 0));
             double explained = pieces.Sum(p => p.Weight * Math.Pow(Math.Max(0, view.Dot(p.Height)), 2)), height = UpperMedian.Of(pieces.Select(p => unit.Dot(p.Height)));
-            if (explained > best.Explained && height > 0) best = (new MarkColour(filter, unit, height, persistence, levels), explained);
+            if (!(explained > best.Explained) || !(height > 0)) continue;
+            Parallel.For(0, heights.Length, i => pieces[i] = Strongest(heights[i], metric, persistence, 0, withThread: true));
+            double withThread = pieces.Sum(p => p.Weight * Math.Pow(Math.Max(0, view.Dot(p.Height)), 2));
+            best = (new MarkColour(filter, unit, height, persistence, levels), explained, withThread);
         }
-        return best.Colour;
+        if (Environment.GetEnvironmentVariable("MARKDEBUG") is not null) Console.Error.WriteLine($"refined width {best.Colour?.Filter.WidthMm:0.00} explained {best.Explained:0} with thread {best.WithThread:0} ratio {best.Explained / best.WithThread:0.000} levels {levels:0.0} height {best.Colour?.Height:0.00}");
+        // A drawn line goes its own straight way; halo, shadow and furrow sway with the thread.
+        return best.Explained > Independent * best.WithThread ? best.Colour : null;
     }
 
     /// <summary>The colour difference that most probes' strongest bands share, or null.</summary>
@@ -111,6 +119,7 @@ internal sealed record MarkColour(MarkFilter Filter, Colour3 View, double Height
         (double tx, double ty) = metric.View(thread);
         (double dx, double dy) = metric.View(difference);
         double cos = (tx * dx + ty * dy) / Math.Max(1e-9, metric.Levels(thread) * metric.Levels(difference));
+        if (Environment.GetEnvironmentVariable("MARKDEBUG") is not null) Console.Error.WriteLine($"agreed hue {metric.ByHue} levels {metric.Levels(difference):0.0} of {difference.Norm:0.0} thread {metric.Levels(thread):0.0} of {thread.Norm:0} cos {cos:0.00} off {Math.Sqrt(agree.Average(p => p.OffThreadMm * p.OffThreadMm)):0.00} width {heights[0].Filter.WidthMm}");
         // A halo has the thread's own hue and sits on the thread; a mark of the same hue lies beside it on some lines.
         if (Math.Abs(cos) > 0.9 && Math.Sqrt(agree.Average(p => p.OffThreadMm * p.OffThreadMm)) < HaloMm) return null;
         return difference;
@@ -123,7 +132,7 @@ internal sealed record MarkColour(MarkFilter Filter, Colour3 View, double Height
         Math.Max(Strongest(h, metric, persistence, -3.3).Signal, Strongest(h, metric, persistence, 3.3).Signal);
 
     /// <summary>The straight line near a distance from the thread along which a band shows most, whatever its colour.</summary>
-    private static Piece Strongest(MarkHeights h, MarkMetric metric, double persistence, double besideMm)
+    private static Piece Strongest(MarkHeights h, MarkMetric metric, double persistence, double besideMm, bool withThread = false)
     {
         int n = h.Strip.AlongMm.Length;
         if (n < 8) return default;
@@ -138,7 +147,7 @@ internal sealed record MarkColour(MarkFilter Filter, Colour3 View, double Height
                 for (int i = 0; i < n; i++)
                 {
                     double t = h.Strip.AlongMm[i] - h.Mid, deviation = h.Level + h.Slope * t + offset + end * t / half;
-                    int k = besideMm == 0 ? (int)Math.Round((deviation - h.Strip.ThreadMm[i]) / MarkFilter.StepMm) : (int)Math.Round((besideMm + offset + end * t / half) / MarkFilter.StepMm);
+                    int k = besideMm == 0 && !withThread ? (int)Math.Round((deviation - h.Strip.ThreadMm[i]) / MarkFilter.StepMm) : (int)Math.Round((besideMm + offset + end * t / half) / MarkFilter.StepMm);
                     k += MarkFilter.Half;
                     if (k < 0 || k >= MarkFilter.Count || !h.Filter.IsUsable[k]) continue;
                     double w = h.Filter.Information[k];
