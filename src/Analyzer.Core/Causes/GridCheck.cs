@@ -150,7 +150,7 @@ public sealed record GridCheck(GridVerdict Verdict, FittedGrid Fitted, GridSugge
         (double Tolerance, Func<double, Length?> Spacing)[] tries =
         [
             (0.01, mm => LengthText.NearestSixteenth(new Length(mm)) is { } n ? Length.FromInches(n / 16.0) : null),
-            (0.025, mm => Math.Round(mm / 25.4 * 8) is > 0 and var n ? Length.FromInches(n / 8.0) : null),
+            (0.03, mm => Math.Round(mm / 25.4 * 8) is > 0 and var n ? Length.FromInches(n / 8.0) : null),
             (0.01, mm => new Length(Math.Abs(mm - Math.Round(mm)) <= 0.006 * mm ? Math.Round(mm) : Math.Round(mm, 1))),
         ];
         foreach ((double tolerance, Func<double, Length?> spacingOf) in tries)

@@ -36,10 +36,10 @@ public static class FreeLineFinder
         bool[] taken = Taken(plane.Size, grid, seen);
         var middle = new BlockPoint(plane.Size.WidthMm / 2, plane.Size.HeightMm / 2);
         var runs = new List<Run>[4];
+        FamilyEvidence[] all = FamilyEvidence.OfAll(reduced, plane, [.. Enumerable.Range(0, 4).Select(d => new LineFamily(45 * d > 90 ? 45 * d - 180 : 45 * d, 25, middle))], settings);
         Parallel.For(0, 4, new ParallelOptions { MaxDegreeOfParallelism = 2 }, d =>
         {
-            var family = new LineFamily(45 * d > 90 ? 45 * d - 180 : 45 * d, 25, middle);
-            FamilyEvidence evidence = FamilyEvidence.Of(reduced, plane, family, settings);
+            FamilyEvidence evidence = all[d];
             Colour3? direction = traces.Thread?.Direction is { } c ? evidence.Noise.Discriminant(c) : null;
             double Score(Colour3 v) => direction is { } q ? q.Dot(v) : Math.Sqrt(evidence.Noise.SquaredDistance(v));
             double usual = Usual(evidence, grid, seen, Score);
@@ -117,15 +117,16 @@ public static class FreeLineFinder
     private static List<Run> Search(FamilyEvidence e, bool[] taken, Func<Colour3, double> score, double least)
     {
         List<(double Along, double Across)> votes = [];
+        int step = Math.Max(1, (int)Math.Round(e.AlongPixelsPerMm / 1.5));
         for (int row = 1; row + 1 < e.Rows; row++)
-            for (int col = 0; col < e.Cols; col += 2)
+            for (int col = 0; col < e.Cols; col += step)
             {
                 double v = score(e.At(col, row));
                 if (v < least || v < score(e.At(col, row - 1)) || v < score(e.At(col, row + 1))) continue;
-                double along = e.AlongStartMm + col / e.PixelsPerMm, across = e.AcrossStartMm + row / e.PixelsPerMm;
+                double along = e.AlongStartMm + col / e.AlongPixelsPerMm, across = e.AcrossStartMm + row / e.PixelsPerMm;
                 if (IsFree(e.Size, taken, e.Family.At(along, across))) votes.Add((along, across));
             }
-        double mid = e.AlongStartMm + e.Cols / e.PixelsPerMm / 2;
+        double mid = e.AlongStartMm + e.Cols / e.AlongPixelsPerMm / 2;
         int bins = (int)(e.Rows / e.PixelsPerMm / BinMm) + 200;
         var runs = new List<Run>();
         for (int attempt = 0; attempt < 4; attempt++)
@@ -146,7 +147,7 @@ public static class FreeLineFinder
                     if (sum > best.Votes) best = (sum, e.AcrossStartMm + (b - 100 + 0.5) * BinMm / Math.Cos(deg * Math.PI / 180), slope);
                 }
             }
-            if (best.Votes < ShortestMm * e.PixelsPerMm / 2 * 1.2) break;
+            if (best.Votes < ShortestMm * e.AlongPixelsPerMm / step * 1.2) break;
             if (LongestRun(e, taken, score, least, best.Across, best.Slope, mid) is { } run) runs.Add(run);
             votes.RemoveAll(v => Math.Abs(v.Across - best.Across - best.Slope * (v.Along - mid)) < 2);
         }
@@ -157,7 +158,7 @@ public static class FreeLineFinder
     private static Run? LongestRun(FamilyEvidence e, bool[] taken, Func<Colour3, double> score, double least, double across, double slope, double mid)
     {
         const double stepMm = 0.5, wanderMm = 1.4;
-        int n = (int)(e.Cols / e.PixelsPerMm / stepMm);
+        int n = (int)(e.Cols / e.AlongPixelsPerMm / stepMm);
         (double Sum, int From, int To) best = default, current = default;
         int hits = 0, looks = 0, bestHits = 0, bestLooks = 0;
         var places = new BlockPoint?[n];

@@ -54,17 +54,18 @@ public static class GridSeeker
         var middle = new BlockPoint(plane.Size.WidthMm / 2, plane.Size.HeightMm / 2);
         int directions = (int)Math.Round(180 / StepDeg);
         var found = new Seen[directions][];
-        Parallel.For(0, directions, new ParallelOptions { MaxDegreeOfParallelism = 2, CancellationToken = cancel }, i =>
+        for (int i = 0; i < directions; i++)
         {
+            cancel.ThrowIfCancellationRequested();
             double angle = i * StepDeg;
             var family = new LineFamily(angle > 90 ? angle - 180 : angle, 25, middle);
-            FamilyEvidence evidence = FamilyEvidence.Of(reduced, plane, family, settings);
-            found[i] = [.. HoughLines.Find(ScoreMap.AnyColour(evidence, settings), LeastStrength).Where(l => l.LengthMm >= ShortestMm).Select(l =>
+            FamilyEvidence evidence = FamilyEvidence.OfAll(reduced, plane, [family], settings)[0];
+            found[i] = [.. HoughLines.Find(ScoreMap.AnyColour(ScoreColumns.Of(evidence, settings.EdgeInsetMm), settings), LeastStrength).Where(l => l.LengthMm >= ShortestMm).Select(l =>
             {
                 (double from, double to) = HoughLines.Extent(evidence, l);
                 return new Seen(new FoundLine(family.At(from, l.AcrossAt(from)), family.At(to, l.AcrossAt(to))), l.Strength);
             })];
-        });
+        }
         return WithoutTwins([.. found.SelectMany(f => f).OrderByDescending(l => l.Strength)]);
     }
 

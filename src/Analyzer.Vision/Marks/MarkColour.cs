@@ -20,11 +20,14 @@ internal sealed record MarkColour(MarkFilter Filter, Colour3 View, double Height
     /// <summary>Weakest mark told, levels of the 8-bit photo; and how far its colour must lie from a mere shade of the cloth.</summary>
     private const double LeastLevels = 4, LeastShadeAngleDeg = 11;
 
+    /// <summary>The same for a mark that is only brighter: the lit side of a furrow is brighter too.</summary>
+    private const double LeastBrightLevels = 12;
+
     /// <summary>Halo of a thread of the same hue: marks nearer than this to the thread on all lines are not believed.</summary>
     private const double HaloMm = 0.25;
 
     /// <summary>A straight band must explain this much more than one that sways with the thread.</summary>
-    private const double Independent = 1.0;
+    private const double Independent = 1.03;
 
     /// <summary>Marks whose hue differs from the thread's by more than this cosine are followed in a view that is blind to the thread.</summary>
     private const double OtherHue = 0.8;
@@ -86,7 +89,6 @@ internal sealed record MarkColour(MarkFilter Filter, Colour3 View, double Height
             double withThread = pieces.Sum(p => p.Weight * Math.Pow(Math.Max(0, view.Dot(p.Height)), 2));
             best = (new MarkColour(filter, unit, height, persistence, levels), explained, withThread);
         }
-        if (Environment.GetEnvironmentVariable("MARKDEBUG") is not null) Console.Error.WriteLine($"refined width {best.Colour?.Filter.WidthMm:0.00} explained {best.Explained:0} with thread {best.WithThread:0} ratio {best.Explained / best.WithThread:0.000} levels {levels:0.0} height {best.Colour?.Height:0.00}");
         // A drawn line goes its own straight way; halo, shadow and furrow sway with the thread.
         return best.Explained > Independent * best.WithThread ? best.Colour : null;
     }
@@ -106,7 +108,7 @@ internal sealed record MarkColour(MarkFilter Filter, Colour3 View, double Height
         Piece[] agree = [.. pieces.Where(p => metric.Dot(p.Height, mean) > 0.85 * metric.Norm(p.Height) * metric.Norm(mean))];
         if (agree.Length < Math.Max(3, LeastShare * heights.Length)) return null;
         var difference = new Colour3(Middle(agree.Select(p => p.Height.L)), Middle(agree.Select(p => p.Height.A)), Middle(agree.Select(p => p.Height.B)));
-        if (metric.Levels(difference) < LeastLevels) return null;
+        if (metric.Levels(difference) < (metric.ByHue ? LeastLevels : LeastBrightLevels)) return null;
         if (metric.ByHue)
         {
             double angle = Math.Asin(Math.Clamp(metric.Levels(difference) / Math.Max(1e-9, difference.Norm), 0, 1)) * 180 / Math.PI;
@@ -119,7 +121,6 @@ internal sealed record MarkColour(MarkFilter Filter, Colour3 View, double Height
         (double tx, double ty) = metric.View(thread);
         (double dx, double dy) = metric.View(difference);
         double cos = (tx * dx + ty * dy) / Math.Max(1e-9, metric.Levels(thread) * metric.Levels(difference));
-        if (Environment.GetEnvironmentVariable("MARKDEBUG") is not null) Console.Error.WriteLine($"agreed hue {metric.ByHue} levels {metric.Levels(difference):0.0} of {difference.Norm:0.0} thread {metric.Levels(thread):0.0} of {thread.Norm:0} cos {cos:0.00} off {Math.Sqrt(agree.Average(p => p.OffThreadMm * p.OffThreadMm)):0.00} width {heights[0].Filter.WidthMm}");
         // A halo has the thread's own hue and sits on the thread; a mark of the same hue lies beside it on some lines.
         if (Math.Abs(cos) > 0.9 && Math.Sqrt(agree.Average(p => p.OffThreadMm * p.OffThreadMm)) < HaloMm) return null;
         return difference;
