@@ -17,7 +17,7 @@ public sealed record FreeLine(BlockPoint From, BlockPoint To);
 /// </remarks>
 public static class FreeLineFinder
 {
-    private const double PixelsPerMm = 3, TakenMm = 1.5, EdgeMm = 2.5, BinMm = 1.0, StepDeg = 1.5, HalfWindowDeg = 23;
+    private const double PixelsPerMm = 4, TakenMm = 1.5, EdgeMm = 2.5, BinMm = 1.0, StepDeg = 1.5, HalfWindowDeg = 23;
 
     /// <summary>Shortest run told, mm, and share of it that must look like thread.</summary>
     private const double ShortestMm = 18, LeastShare = 0.72;
