@@ -27,6 +27,9 @@ public sealed record AnalysisSettings
     /// <summary>Whether a picture of the rectified block is wanted.</summary>
     public bool WithPicture { get; init; } = true;
 
+    /// <summary>The pattern is not known: the grid given tells the block's size only, and the lines are measured against the regular grid they fit best.</summary>
+    public bool GridUnknown { get; init; }
+
     /// <summary>Order in which the lines were stitched (line ids), when a plan tells it.</summary>
     public IReadOnlyList<string>? StitchingOrder { get; init; }
 }

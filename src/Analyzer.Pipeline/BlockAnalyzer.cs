@@ -5,6 +5,9 @@ using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Core.Report;
 using Analyzer.Vision.Diagnostics;
+using Analyzer.Vision.Ends;
+using Analyzer.Vision.Grids;
+using Analyzer.Vision.Marks;
 using Analyzer.Vision.Photos;
 using Analyzer.Vision.Quality;
 using Analyzer.Vision.Rectification;
@@ -19,8 +22,44 @@ public sealed class BlockAnalyzer
 
     public BlockAnalyzer(StitchSettings? settings = null) => _tracer = new StitchTracer(settings);
 
+    /// <summary>A grid to hand in where only the block's size is known; see <see cref="AnalysisSettings.GridUnknown"/>.</summary>
+    public static IntendedGrid SizeOnly(BlockSize size) => UnknownGrid.Placeholder(size);
+
     /// <summary>Measures one photo against the intended grid. A photo that cannot be measured gives an outcome with reasons, not an exception.</summary>
     public AnalysisOutcome Analyze(Photo photo, IntendedGrid grid, AnalysisSettings settings, IProgress<string>? progress = null, CancellationToken cancel = default)
+    {
+        return settings.GridUnknown ? AnalyzeUnknown(photo, grid, settings, progress, cancel) : AnalyzeKnown(photo, grid, settings, progress, cancel);
+    }
+
+    /// <summary>Finds the regular grid first, measures against it, fits it again to the traced lines, and measures once more.</summary>
+    private AnalysisOutcome AnalyzeUnknown(Photo photo, IntendedGrid grid, AnalysisSettings settings, IProgress<string>? progress, CancellationToken cancel)
+    {
+        AccuracyReport blank = Blank(photo, grid, settings) with { Lines = [], Intersections = [], Grid = new GridInfo([]) };
+        if (CornerChoice.Choose(photo, grid, settings) is not { } corners)
+            return new AnalysisOutcome(blank with { Outcome = Outcomes.NotMeasurable, Reasons = [Judgement.NoBlock] }, null);
+        var plane = new BlockPlane(corners.Corners, grid.Size);
+        blank = blank with { Block = Describe(corners, plane), Quality = PhotoQuality.Check(photo, corners.Corners, grid.Size) };
+        if (Judgement.BeforeMeasuring(plane, corners, photo) is { } refusal)
+            return new AnalysisOutcome(blank with { Reasons = [refusal] }, Picture(photo, plane, settings));
+        progress?.Report("pattern");
+        if (GridSeeker.Seek(photo, plane, cancel).ToGrid(grid.Size) is not { } seen)
+            return new AnalysisOutcome(blank with { Reasons = [UnknownGrid.NoGrid] }, Picture(photo, plane, settings));
+        AnalysisSettings first = settings with { WithPicture = false, WithStagePictures = false };
+        FittedGrid refit = UnknownGrid.Refit(AnalyzeKnown(photo, seen, first, progress, cancel).Report, seen);
+        if (refit.ToGrid(grid.Size) is not { } fitted)
+            return new AnalysisOutcome(blank with { Reasons = [UnknownGrid.NoGrid] }, Picture(photo, plane, settings));
+        AnalysisOutcome outcome = AnalyzeKnown(photo, fitted, settings, progress, cancel);
+        return outcome with
+        {
+            Report = outcome.Report with
+            {
+                GridSuggestion = outcome.Report.Outcome == Outcomes.NotMeasurable ? null : UnknownGrid.Words(refit, grid.Size),
+                Settings = new Dictionary<string, string>(outcome.Report.Settings) { ["grid"] = "unknown, fitted to the lines" },
+            },
+        };
+    }
+
+    private AnalysisOutcome AnalyzeKnown(Photo photo, IntendedGrid grid, AnalysisSettings settings, IProgress<string>? progress, CancellationToken cancel)
     {
         var clock = new StageClock(progress);
         clock.Begin("reference");
@@ -51,14 +90,18 @@ public sealed class BlockAnalyzer
         report = report with
         {
             Lines = [.. grid.Lines.Select((line, i) => LineDeviations.Of(line, traces.Lines[i], grid, corners.Uncertainty))],
-            ExtraLines = [.. traces.Strays.Select(s => new ExtraLine(LineDeviations.Round(s.From), LineDeviations.Round(s.To)))],
+            ExtraLines = [.. FreeLineFinder.Find(photo, plane, grid, traces).Select(s => new ExtraLine(LineDeviations.Round(s.From), LineDeviations.Round(s.To)))],
         };
         Dictionary<string, TraceProfile> profiles = traces.Lines.Where(LineDeviations.IsUsable).ToDictionary(t => t!.Line.Id, t => LineDeviations.Profile(t!, grid));
         report = report with { Intersections = [.. grid.Nodes.Select(node => LineDeviations.Node(node, profiles, corners.Uncertainty))] };
+        report = EndsAndStitches.AddTo(report, LineDetailReader.Read(photo, plane, grid, traces.Lines), grid, corners.Uncertainty);
+        if (MarkTracer.Trace(photo, plane, grid, traces.Lines) is { } marks)
+            report = MarkDeviations.AddTo(report, marks, traces.Lines, grid, corners.Uncertainty);
         report = report with { ErrorBudget = Budget(traces, grid, corners, settings, report) };
         report = LensShare.Carry(report, report.Block?.Lens?.PlaceUMm ?? 0);
         report = Judgement.AfterMeasuring(report, traces, corners, quality);
         report = Judgement.WithGridCheck(report, traces, grid);
+        if (!settings.GridUnknown) report = OtherGrid.AddTo(report, photo, plane, grid, cancel);
         BlockPicture? picture = Picture(photo, plane, settings);
         if (settings.WithStagePictures && picture is not null)
         {

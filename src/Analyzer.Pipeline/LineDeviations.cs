@@ -53,7 +53,6 @@ internal static class LineDeviations
             AngleShapeUDeg = Round(angleShape, 5),
             StraightnessTotalMm = new MeasuredValue(Round(straight.TotalMm), Round(Hypot(straight.TotalUMm, unseen.TotalUMm))),
             StraightnessRmsMm = new MeasuredValue(Round(straight.RmsMm), Round(Hypot(straight.RmsUMm, unseen.RmsUMm))),
-            StitchLengthMm = traced.StitchLengthMm is { } pitch ? new MeasuredValue(Round(pitch, 3), null) : null,
             WobbleBandsMm = Bands(traced),
             Samples = Samples(traced, grid.Families[line.Family], corners),
         };

@@ -6,5 +6,7 @@ if (args is ["web", .. string[] webArgs]) return await Analyzer.Bench.WebBench.R
 if (args is ["speed", .. string[] speedArgs]) return Analyzer.Bench.SpeedBench.Run(speedArgs);
 if (args is ["memory", .. string[] memoryArgs]) return Analyzer.Bench.MemoryBench.Run(memoryArgs);
 if (args is ["batch", .. string[] batchArgs]) return Analyzer.Bench.MemoryBench.Batch(batchArgs);
-Console.WriteLine("Give the name of a bench: accuracy, corners, path, pairs, web, speed, memory, batch.");
+if (args is ["marks", .. string[] marksArgs]) return Analyzer.Bench.MarksBench.Run(marksArgs);
+if (args is ["refusals", .. string[] refusalArgs]) return Analyzer.Bench.RefusalsBench.Run(refusalArgs);
+Console.WriteLine("Give the name of a bench: accuracy, corners, path, pairs, web, speed, memory, batch, marks, refusals.");
 return 2;

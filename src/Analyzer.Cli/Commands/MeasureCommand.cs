@@ -22,6 +22,8 @@ internal sealed class MeasureCommand : ICommand
 
         What was meant to be stitched
         {GridOptions.Help.TrimEnd()}
+          --grid unknown     not sure any more? The lines are measured against the regular pattern they fit
+                             best, and the report says which one that is
 
         Where the block lies in the photo
           --corners auto     the program finds the corners itself (the default)
@@ -118,6 +120,7 @@ internal sealed class MeasureCommand : ICommand
             WithStagePictures = options.StagesFolder is not null,
             WithPicture = options.WithPictures,
             StitchingOrder = options.StitchingOrder,
+            GridUnknown = options.GridUnknown,
         };
         AnalysisOutcome outcome = new BlockAnalyzer().Analyze(photo, options.Grid, settings, progress, cancel);
         AccuracyReport report = outcome.Report with
@@ -127,6 +130,7 @@ internal sealed class MeasureCommand : ICommand
         };
         if (options.StitchingOrder is { Count: > 0 } order)
             report = report with { Settings = new Dictionary<string, string>(report.Settings) { [Practice.Findings.FindingReader.OrderSetting] = string.Join(' ', order) } };
+        report = WithWholeCommand(report, path, options);
         cancel.ThrowIfCancellationRequested();
         if (options.StagesFolder is { } stages)
         {
@@ -140,6 +144,18 @@ internal sealed class MeasureCommand : ICommand
         keep?.Invoke(report);
         Tell(report, photo.FileName, page, clock.Elapsed.TotalMilliseconds, options, terminal);
         return report.Outcome == "not-measurable" ? ExitCodes.NotMeasurable : ExitCodes.Done;
+    }
+
+    /// <summary>Where another grid is suggested, the whole call that measures against it takes the place of the options alone.</summary>
+    private static AccuracyReport WithWholeCommand(AccuracyReport report, string path, MeasureOptions options)
+    {
+        if (report.GridSuggestion is not { } suggestion) return report;
+        string again = options.Again(path, suggestion.CommandOptions);
+        return report with
+        {
+            GridSuggestion = suggestion with { Command = again },
+            Reasons = [.. report.Reasons.Select(r => r.Code is "other-grid" or "grid-moved" ? r with { Advice = r.Advice.Replace(suggestion.CommandOptions, again, StringComparison.Ordinal) } : r)],
+        };
     }
 
     private static Photo Read(string path)

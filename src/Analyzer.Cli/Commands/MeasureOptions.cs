@@ -19,6 +19,9 @@ internal sealed record MeasureOptions
     /// <summary>Ids in the order of sewing, from the plan; null when no plan tells it.</summary>
     public IReadOnlyList<string>? StitchingOrder { get; init; }
 
+    /// <summary>--grid unknown: the grid given holds the block's size only.</summary>
+    public bool GridUnknown { get; init; }
+
     public BlockCorners? Corners { get; init; }
 
     public bool CornersExact { get; init; }
@@ -51,6 +54,7 @@ internal sealed record MeasureOptions
         {
             Photos = a.Plain,
             Grid = grid,
+            GridUnknown = IsUnknown(a),
             StitchingOrder = order,
             Corners = corners,
             CornersExact = exact,
@@ -61,14 +65,36 @@ internal sealed record MeasureOptions
             OutFolder = a.Value("--out") ?? throw new UserErrorException("--out is missing: give the folder for the report, such as --out report."),
             WithPictures = !a.Has("--no-pictures"),
             Typed = AsTyped(a),
+            SizeTyped = a.Value("--size") ?? string.Create(System.Globalization.CultureInfo.InvariantCulture, $"{grid.Size.WidthMm}mm x {grid.Size.HeightMm}mm"),
+            CornersTyped = a.Value("--corners") is { } typed && typed != "auto" ? typed : null,
         };
     }
 
     private static (IntendedGrid Grid, IReadOnlyList<string>? Order) ReadGrid(Arguments a)
     {
+        if (IsUnknown(a)) return (GridOptions.UnknownGrid(a), null);
         if (GridOptions.ReadPlan(a) is not { } plan) return (GridOptions.Parse(a), null);
         return (plan.Grid, plan.LineOrder.Count > 0 ? plan.LineOrder : null);
     }
+
+    private static bool IsUnknown(Arguments a) => string.Equals(a.Value("--grid")?.Trim(), "unknown", StringComparison.OrdinalIgnoreCase);
+
+    /// <summary>The whole call that measures the same photo against another grid, ready to be copied.</summary>
+    public string Again(string photo, string gridOptions)
+    {
+        var words = new List<string> { "measure", Quoted(photo), "--size", Quoted(SizeTyped), gridOptions };
+        if (CornersTyped is { } corners) words.AddRange(["--corners", Quoted(corners)]);
+        if (CornersExact) words.Add("--corners-exact");
+        if (TurnDeg != 0) words.Add($"--turn {TurnDeg}");
+        words.AddRange(["--out", Quoted(OutFolder)]);
+        return string.Join(' ', words);
+    }
+
+    private static string Quoted(string word) => word.Any(c => char.IsWhiteSpace(c) || c == ',') ? $"\"{word}\"" : word;
+
+    private string SizeTyped { get; init; } = "";
+
+    private string? CornersTyped { get; init; }
 
     private static int Turn(string? text) => text switch
     {

@@ -18,6 +18,8 @@ internal static class MeasureText
         IntersectionReport[] crossed = [.. report.Intersections.Where(i => i.RadialMm.Value is not null)];
         if (Widest(crossed, i => i.RadialMm, i => i.Id) is { } crossing)
             yield return $"Crossings: {crossed.Length} of {report.Intersections.Count} measured, typically {Say(crossing.Median, inches)} away from where they were meant to be, at most {Say(crossing.Value, crossing.U, inches)} at {crossing.Id}.";
+        if (report.Marking is { } marking) yield return marking.PlainWords;
+        if (report.Settings.ContainsKey("grid") && report.GridSuggestion is { } pattern) yield return $"{pattern.Message} To say so next time: {pattern.Command ?? pattern.CommandOptions}";
     }
 
     /// <summary>What the reference says of the block's size and squareness, and of the lens.</summary>

@@ -49,6 +49,15 @@ internal static class GridOptions
         return Parse(arguments, ParseSize(size));
     }
 
+    /// <summary>For --grid unknown: the block's size with a pattern that only holds its place.</summary>
+    public static IntendedGrid UnknownGrid(Arguments arguments)
+    {
+        if (arguments.Values("--lines").Count > 0) throw new UserErrorException("--grid and --lines both describe the pattern; give only one of them.");
+        if (arguments.Value("--plan") is not null) throw new UserErrorException("--plan already holds the size and the pattern; leave out --size, --grid and --lines.");
+        BlockSize size = ParseSize(arguments.Value("--size") ?? throw new UserErrorException("--size is missing: give the finished size of the block, such as --size 8in."));
+        return Pipeline.BlockAnalyzer.SizeOnly(size);
+    }
+
     /// <summary>The plan that --plan names, or null when it is not given.</summary>
     public static StitchPlan? ReadPlan(Arguments arguments)
     {

@@ -65,21 +65,7 @@ internal sealed class CauseWords(IntendedGrid grid, IReadOnlyList<CauseAnalysis.
 
     private static string OfTheX(string side) => side.StartsWith("to ", StringComparison.Ordinal) ? side + " of the X" : side + " the X";
 
-    public string FamilyName(int family)
-    {
-        double angle = grid.Families[family].AngleDeg;
-        double folded = angle - 180 * Math.Round(angle / 180);
-        string letter = IntendedGrid.FamilyLetter(family);
-        if (Math.Abs(folded) < 3) return $"the horizontal lines ({letter})";
-        if (Math.Abs(folded) > 87) return $"the vertical lines ({letter})";
-        return string.Create(CultureInfo.InvariantCulture, $"the {folded:0} degree lines ({letter})");
-    }
+    public string FamilyName(int family) => LineWords.FamilyName(grid, family);
 
-    /// <summary>Word for the side a deviation lies on: n = (sin t, cos t), y down.</summary>
-    public static string Side(LineFamily family, double deviation)
-    {
-        bool sideways = Math.Abs(family.AcrossX) > Math.Abs(family.AcrossY);
-        double toward = Math.Sign(deviation) * (sideways ? family.AcrossX : family.AcrossY);
-        return sideways ? (toward > 0 ? "to the right" : "to the left") : toward > 0 ? "below" : "above";
-    }
+    private static string Side(LineFamily family, double deviation) => LineWords.Side(family, deviation);
 }

@@ -51,6 +51,16 @@ public sealed record GridCheck(GridVerdict Verdict, FittedGrid Fitted, GridSugge
         return new GridCheck(GridVerdict.MovedAsAWhole, fitted, MovedSuggestion(pairs, turned ? turn : 0, moved ? (dx, dy) : null));
     }
 
+    /// <summary>Names a fitted grid, or tells its families; with the options that measure against it.</summary>
+    public static GridSuggestion Describe(FittedGrid fitted, BlockSize size)
+    {
+        FittedFamily[] sure = [.. fitted.Families.Where(f => f.SpacingMm is not null)];
+        if (Named(sure, size) is { } named)
+            return new GridSuggestion(Info(named.Families), $"It looks like {named.Name} with lines {LengthText.Spoken(named.Spacing)} apart.", $"--grid \"{named.Name}:{LengthText.Written(named.Spacing)}\"");
+        LineFamily[] families = [.. sure.Select(f => f.ToFamily()).OfType<LineFamily>()];
+        return new GridSuggestion(Info(families), "It is none of the named patterns.", LinesOptions(families));
+    }
+
     private static double SignedGap(FittedFamily f, LineFamily m) => FittedFamily.Fold(f.AngleDeg - m.AngleDeg);
 
     private static double AngleGap(FittedFamily f, LineFamily m) => Math.Abs(SignedGap(f, m));
@@ -136,27 +146,30 @@ public sealed record GridCheck(GridVerdict Verdict, FittedGrid Fitted, GridSugge
     {
         double slant = fitted.Select(f => Math.Abs(f.AngleDeg)).Where(a => a is >= 10 and <= 80).DefaultIfEmpty(0).Average();
         string[] names = ["square", "diamond", "triangle", "triangle45", string.Create(CultureInfo.InvariantCulture, $"diamond{slant:0}")];
-        foreach (string name in names)
-        {
-            // A spacing people use, in inches, is tried before an odd one.
-            foreach (double spacingMm in fitted.Select(f => f.SpacingMm!.Value).OrderBy(v => LengthText.NearestSixteenth(new Length(v)) is null))
-            {
-                Length spacing = LengthText.NearestSixteenth(new Length(spacingMm)) is { } sixteenths ? Length.FromInches(sixteenths / 16.0)
-                    : new Length(Math.Abs(spacingMm - Math.Round(spacingMm)) <= 0.006 * spacingMm ? Math.Round(spacingMm) : Math.Round(spacingMm, 1));
-                if (NamedGrids.Families(name, spacing, size) is not { } families || families.Count != fitted.Length) continue;
-                if (families.All(m => fitted.Any(f => AngleGap(f, m) <= Math.Max(0.8, 4 * f.AngleUDeg) && SpacingFits(f, m)
-                    && Math.Abs(PhaseMm(f, m)) <= Math.Max(SmallestShiftMm, ShiftShare * m.SpacingMm))))
-                    return (name, spacing, families);
-            }
-        }
+        // A spacing people use, in inches, is tried before an odd one; a few lines with their own scatter may lie a little off an eighth of an inch.
+        (double Tolerance, Func<double, Length?> Spacing)[] tries =
+        [
+            (0.01, mm => LengthText.NearestSixteenth(new Length(mm)) is { } n ? Length.FromInches(n / 16.0) : null),
+            (0.03, mm => Math.Round(mm / 25.4 * 8) is > 0 and var n ? Length.FromInches(n / 8.0) : null),
+            (0.01, mm => new Length(Math.Abs(mm - Math.Round(mm)) <= 0.006 * mm ? Math.Round(mm) : Math.Round(mm, 1))),
+        ];
+        foreach ((double tolerance, Func<double, Length?> spacingOf) in tries)
+            foreach (string name in names)
+                foreach (double spacingMm in fitted.Select(f => f.SpacingMm!.Value))
+                {
+                    if (spacingOf(spacingMm) is not { } spacing || NamedGrids.Families(name, spacing, size) is not { } families || families.Count != fitted.Length) continue;
+                    if (families.All(m => fitted.Any(f => AngleGap(f, m) <= Math.Max(0.8, 4 * f.AngleUDeg) && SpacingFits(f, m, tolerance)
+                        && Math.Abs(PhaseMm(f, m)) <= Math.Max(SmallestShiftMm, ShiftShare * m.SpacingMm))))
+                        return (name, spacing, families);
+                }
         return null;
     }
 
-    /// <summary>Spacing within 1 %; a handful of lines may sit on every second or third line only.</summary>
-    private static bool SpacingFits(FittedFamily f, LineFamily m)
+    /// <summary>Spacing within the tolerance; a handful of lines may sit on every second or third line only.</summary>
+    private static bool SpacingFits(FittedFamily f, LineFamily m, double tolerance)
     {
         double spacing = f.SpacingMm!.Value, times = f.Lines.Count <= 6 ? Math.Max(1, Math.Round(spacing / m.SpacingMm)) : 1;
-        return Math.Abs(spacing / times - m.SpacingMm) <= Math.Max(0.01 * m.SpacingMm, 3 * (f.SpacingUMm ?? 0));
+        return Math.Abs(spacing / times - m.SpacingMm) <= Math.Max(tolerance * m.SpacingMm, 3 * (f.SpacingUMm ?? 0));
     }
 
     private static FamilyInfo[] Info(IEnumerable<LineFamily> families) =>

@@ -46,6 +46,9 @@ public sealed record AccuracyReport
     /// <summary>Drawn marks traced as lines of their own, where visible.</summary>
     public IReadOnlyList<MarkReport> Marks { get; init; } = [];
 
+    /// <summary>How much of the deviation was drawn already, and how closely the thread keeps to the marks; null where no marks show.</summary>
+    public MarkingSplit? Marking { get; init; }
+
     /// <summary>The regular grid that the found lines fit best, when it differs from the intended one.</summary>
     public GridSuggestion? GridSuggestion { get; init; }
 
@@ -141,6 +144,11 @@ public sealed record LineReport
 
     public double? StitchLengthSpreadMm { get; init; }
 
+    public double? StitchLengthSpreadUMm { get; init; }
+
+    /// <summary>25.4 mm over the mean stitch length, with its u.</summary>
+    public MeasuredValue? StitchesPerInch { get; init; }
+
     /// <summary>Thread's end beyond (+) or short of (-) the ditch at the line's start and end, mm.</summary>
     public MeasuredValue? StartOvershootMm { get; init; }
 
@@ -214,9 +222,34 @@ public sealed record CauseShare(string Cause, double Percent, double LowPercent,
 public sealed record QualityCheck(string Name, double Value, double Limit, string Unit, string Level, string Advice);
 
 /// <summary>A drawn mark traced like a line: error of marking is mark against grid, error of stitching is thread against mark.</summary>
-public sealed record MarkReport(string LineId, IReadOnlyList<LineSample> Samples, MeasuredValue MarkOffsetMm, MeasuredValue MarkAngleDeg, MeasuredValue StitchAgainstMarkMm);
+/// <param name="MarkOffsetMm">Mark's own straight line against the intended line at mid-length.</param>
+/// <param name="StitchAgainstMarkMm">Mean signed distance of the thread from the mark, positive toward the family's n.</param>
+public sealed record MarkReport(string LineId, IReadOnlyList<LineSample> Samples, MeasuredValue MarkOffsetMm, MeasuredValue MarkAngleDeg, MeasuredValue StitchAgainstMarkMm)
+{
+    /// <summary>Root mean square distance of the mark from the intended line, and of the thread from the mark; noise taken out.</summary>
+    public double? MarkRmsMm { get; init; }
 
-public sealed record GridSuggestion(IReadOnlyList<FamilyInfo> Families, string Message, string CommandOptions);
+    public double? StitchAgainstMarkRmsMm { get; init; }
+}
+
+/// <summary>Error of marking (mark against grid) and error of stitching (thread against mark), over all lines with a mark.</summary>
+/// <param name="ThreadRmsMm">Root mean square distance of the thread from the intended lines, on the same places.</param>
+/// <param name="PlainWords">One sentence for the quilter, in mm.</param>
+public sealed record MarkingSplit(int Lines, MeasuredValue MarkRmsMm, MeasuredValue StitchAgainstMarkRmsMm, double ThreadRmsMm, string PlainWords)
+{
+    /// <summary>True where the marks were farther off than the stitching from them.</summary>
+    public bool MarkingIsMain => MarkRmsMm.Value > StitchAgainstMarkRmsMm.Value;
+
+    /// <summary>Width of the drawn line, mm, to about a quarter of a millimetre.</summary>
+    public double? MarkWidthMm { get; init; }
+}
+
+/// <param name="CommandOptions">The options of measure that say this grid.</param>
+public sealed record GridSuggestion(IReadOnlyList<FamilyInfo> Families, string Message, string CommandOptions)
+{
+    /// <summary>The whole call, ready to be copied, where it is known how the photo was named.</summary>
+    public string? Command { get; init; }
+}
 
 public sealed record StageTime(string Stage, double Milliseconds);
 

@@ -40,6 +40,7 @@ internal static class FigureSections
             html.Element("p", cause.PlainWords).Raw("</li>\n");
         }
         html.Raw("</ul>\n");
+        foreach (string remark in budget.Remarks) html.Element("p", remark);
         if (budget.PlaceUMm.Count > 0 || budget.ShapeUMm is not null)
         {
             html.Raw("<p class=\"small muted\">What the photo itself adds (standard uncertainty u): ");

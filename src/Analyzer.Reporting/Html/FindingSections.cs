@@ -35,10 +35,11 @@ internal static class FindingSections
     {
         if (report.Reasons.Count == 0 && report.GridSuggestion is null && report.ExtraLines.Count == 0) return;
         html.Raw("<section class=\"caution\">\n<h2>Read with care</h2>\n<ul>\n");
-        foreach (Reason reason in report.Reasons)
+        // The suggestion of another grid says it once, with the call to copy.
+        foreach (Reason reason in report.Reasons.Where(r => report.GridSuggestion is null || r.Code is not ("other-grid" or "grid-moved")))
             html.Raw("<li><strong>").Text(reason.Message).Raw("</strong> ").Text(reason.Advice).Raw("</li>\n");
         if (report.GridSuggestion is { } other)
-            html.Raw("<li><strong>Perhaps another grid.</strong> ").Text(other.Message).Raw(" <code>").Text(other.CommandOptions).Raw("</code></li>\n");
+            html.Raw($"<li><strong>{(report.Settings.ContainsKey("grid") ? "The pattern found" : "Perhaps another grid")}.</strong> ").Text(other.Message).Raw(" To measure against it: <code>").Text(other.Command ?? other.CommandOptions).Raw("</code></li>\n");
         if (report.ExtraLines.Count == 1) html.Raw("<li>One stitched line was seen that is not in the intended grid (dotted in the picture); it is not counted.</li>\n");
         if (report.ExtraLines.Count > 1) html.Raw($"<li>{report.ExtraLines.Count} stitched lines were seen that are not in the intended grid (dotted in the picture); they are not counted.</li>\n");
         html.Raw("</ul>\n</section>\n");

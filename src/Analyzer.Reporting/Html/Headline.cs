@@ -22,6 +22,15 @@ internal sealed record Headline(string Title, IReadOnlyList<string> Sentences, s
             sentences.Add(2 * u > all.RmsMm
                 ? $"The photo alone can shift places by up to about {units.SmallWithUnit(2 * u)} (k = 2), as much as the error itself: take offsets and crossing errors with care, wobble is known better."
                 : $"The photo can shift places by about {units.SmallWithUnit(2 * u)} (k = 2); wobble is known better than that.");
+        if (report.Marking is { MarkRmsMm.Value: { } mark, StitchAgainstMarkRmsMm.Value: { } stitch } marking)
+        {
+            sentences.Add(marking.MarkingIsMain
+                ? $"The marking itself was off by {units.SmallWithUnit(mark)}; your stitching followed the marks to {units.SmallWithUnit(stitch)}."
+                : $"The drawn marks lie {units.SmallWithUnit(mark)} from the pattern, typically, and your stitching {units.SmallWithUnit(stitch)} from the marks.");
+            if (marking.MarkingIsMain && 2 * stitch < all.RmsMm * 1.5)
+                return new Headline($"Your stitching follows its marks to {units.SmallWithUnit(stitch)}; the marks lie {units.SmallWithUnit(mark)} from the pattern", sentences, marking.PlainWords,
+                    "Mark again with care before you work on your hand: tape the stencil or ruler down, check it against two corners, and keep the pen upright along the ruler's edge.");
+        }
         CauseShare? main = report.ErrorBudget?.Causes.MaxBy(c => c.Percent);
         return new Headline(
             $"Your stitching lies typically {units.SmallWithUnit(all.RmsMm)} from the intended lines",

@@ -38,8 +38,12 @@ internal static class TableSections
     {
         bool stitches = report.Lines.Any(l => l.StitchLengthMm?.Value is not null);
         html.Raw("<section>\n<h2>Every line</h2>\n");
+        bool ends = report.Lines.Any(l => l.StartOvershootMm?.Value is not null || l.EndOvershootMm?.Value is not null);
         string[] columns = ["Line", "Status", "Seen|n", "Offset|n", "Tilt, degrees|n", "Wobble, peak to valley|n", "Wobble, r.m.s.|n", "Farthest|n"];
-        Open(html, "Every line", $"Lengths in {units.LongName}. Values are given ± 2u (k = 2): the true value lies inside about 95 times in 100.", stitches ? [.. columns, "Stitch length|n"] : columns);
+        if (ends) columns = [.. columns, "Start beyond ditch|n", "End beyond ditch|n"];
+        if (stitches) columns = [.. columns, "Stitch length|n", "Stitches scatter by|n", "Stitches per inch|n"];
+        string more = ends ? " Beyond the ditch is +, short of it is −; where thread and ground cannot be told apart there, no number is given." : "";
+        Open(html, "Every line", $"Lengths in {units.LongName}. Values are given ± 2u (k = 2): the true value lies inside about 95 times in 100.{more}", columns);
         foreach (LineReport line in report.Lines)
         {
             html.Raw("<tr>").Element("th", line.Id, "scope=\"row\"").Element("td", StatusWords.Of(line));
@@ -49,7 +53,17 @@ internal static class TableSections
             Number(html, units.PlusMinus(line.StraightnessTotalMm));
             Number(html, units.PlusMinus(line.StraightnessRmsMm));
             Number(html, units.Small(line.Samples.Count > 0 ? line.Samples.Max(s => Math.Abs(s.DeviationMm)) : null));
-            if (stitches) Number(html, units.PlusMinus(line.StitchLengthMm));
+            if (ends)
+            {
+                Number(html, units.PlusMinus(line.StartOvershootMm, signed: true));
+                Number(html, units.PlusMinus(line.EndOvershootMm, signed: true));
+            }
+            if (stitches)
+            {
+                Number(html, units.PlusMinus(line.StitchLengthMm));
+                Number(html, units.Small(line.StitchLengthSpreadMm));
+                Number(html, line.StitchesPerInch?.Value is { } spi ? UnitFormat.Text(spi, "0.0") : UnitFormat.Unknown);
+            }
             html.Raw("</tr>\n");
         }
         Close(html);
@@ -67,14 +81,17 @@ internal static class TableSections
     {
         if (report.Marks.Count == 0) return;
         html.Raw("<section>\n<h2>Drawn marks</h2>\n");
+        if (report.Marking is { } marking) html.Element("p", marking.PlainWords);
         Open(html, "Drawn marks", $"Marking error is the drawn mark against the grid; stitching error is the thread against the mark. In {units.LongName}, ± 2u (k = 2).",
-            "Line", "Mark's offset|n", "Mark's tilt, degrees|n", "Thread against mark|n");
+            "Line", "Mark's offset|n", "Mark's tilt, degrees|n", "Mark, r.m.s. from the grid|n", "Thread against mark, mean|n", "Thread against mark, r.m.s.|n");
         foreach (MarkReport mark in report.Marks)
         {
             html.Raw("<tr>").Element("th", mark.LineId, "scope=\"row\"");
             Number(html, units.PlusMinus(mark.MarkOffsetMm, signed: true));
             Number(html, UnitFormat.Degrees(mark.MarkAngleDeg));
+            Number(html, units.Small(mark.MarkRmsMm));
             Number(html, units.PlusMinus(mark.StitchAgainstMarkMm, signed: true));
+            Number(html, units.Small(mark.StitchAgainstMarkRmsMm));
             html.Raw("</tr>\n");
         }
         Close(html).Raw("</section>\n");

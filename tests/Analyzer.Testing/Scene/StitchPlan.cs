@@ -46,7 +46,7 @@ internal sealed class StitchPlan
     {
         StitchSettings s = _settings.Stitch;
         double length = line.LengthMm, factor = Math.Exp(0.25 * _random.Gaussian());
-        Func<double, double>? mark = _settings.Marks is { } m ? MarkShape(m, length) : null;
+        Func<double, double>? mark = _settings.Marks is { } m ? MarkShape(m, Grid.Families[line.Family], length) : null;
         double followed = _settings.Marks?.Followed ?? 0;
         double offset = s.OffsetSdMm * Bounded(), slope = Math.Tan(s.AngleSdDeg * Math.PI / 180 * Bounded());
         double bow = s.BowSdMm * Bounded() * Math.Min(1, length / 100);
@@ -80,9 +80,9 @@ internal sealed class StitchPlan
         };
     }
 
-    private Func<double, double> MarkShape(MarkSettings m, double length)
+    private Func<double, double> MarkShape(MarkSettings m, LineFamily family, double length)
     {
-        double offset = m.OffsetSdMm * Bounded(), slope = Math.Tan(m.AngleSdDeg * Math.PI / 180 * Bounded());
+        double offset = m.OffsetSdMm * Bounded() + family.AcrossX * m.SlipXMm + family.AcrossY * m.SlipYMm, slope = Math.Tan(m.AngleSdDeg * Math.PI / 180 * Bounded());
         Func<double, double> wobble = Band(25, 80, m.WobbleMm);
         return t => offset + slope * (t - length / 2) + wobble(t);
     }

@@ -133,6 +133,11 @@ public sealed record MarkSettings
 
     public double AngleSdDeg { get; init; } = 0.12;
 
+    /// <summary>The stencil slipped: all marks lie this far to the right and down, mm.</summary>
+    public double SlipXMm { get; init; }
+
+    public double SlipYMm { get; init; }
+
     /// <summary>Smooth unevenness of the drawn line, r.m.s. mm.</summary>
     public double WobbleMm { get; init; } = 0.06;
 
