@@ -35,19 +35,21 @@ public sealed class BlockAnalyzer
     private AnalysisOutcome AnalyzeUnknown(Photo photo, IntendedGrid grid, AnalysisSettings settings, IProgress<string>? progress, CancellationToken cancel)
     {
         AccuracyReport blank = Blank(photo, grid, settings) with { Lines = [], Intersections = [], Grid = new GridInfo([]) };
-        if (CornerChoice.Choose(photo, grid, settings) is not { } corners)
+        using var reference = SeenReference.Of(photo, settings);
+        Photo straight = reference.Photo;
+        if (CornerChoice.Choose(straight, grid, settings with { GivenCorners = reference.Straighten(settings.GivenCorners) }, reference.Marks) is not { } corners)
             return new AnalysisOutcome(blank with { Outcome = Outcomes.NotMeasurable, Reasons = [Judgement.NoBlock] }, null);
         var plane = new BlockPlane(corners.Corners, grid.Size);
-        blank = blank with { Block = Describe(corners, plane), Quality = PhotoQuality.Check(photo, corners.Corners, grid.Size) };
-        if (Judgement.BeforeMeasuring(plane, corners, photo) is { } refusal)
-            return new AnalysisOutcome(blank with { Reasons = [refusal] }, Picture(photo, plane, settings));
+        blank = blank with { Block = reference.Describe(Describe(corners, plane), corners.Corners, grid.Size), Quality = PhotoQuality.Check(straight, corners.Corners, grid.Size) };
+        if (Judgement.BeforeMeasuring(plane, corners, straight) is { } refusal)
+            return new AnalysisOutcome(blank with { Reasons = [refusal] }, Picture(straight, plane, settings));
         progress?.Report("pattern");
-        if (GridSeeker.Seek(photo, plane, cancel).ToGrid(grid.Size) is not { } seen)
-            return new AnalysisOutcome(blank with { Reasons = [UnknownGrid.NoGrid] }, Picture(photo, plane, settings));
+        if (GridSeeker.Seek(straight, plane, cancel).ToGrid(grid.Size) is not { } seen)
+            return new AnalysisOutcome(blank with { Reasons = [UnknownGrid.NoGrid] }, Picture(straight, plane, settings));
         AnalysisSettings first = settings with { WithPicture = false, WithStagePictures = false };
         FittedGrid refit = UnknownGrid.Refit(AnalyzeKnown(photo, seen, first, progress, cancel).Report, seen);
         if (refit.ToGrid(grid.Size) is not { } fitted)
-            return new AnalysisOutcome(blank with { Reasons = [UnknownGrid.NoGrid] }, Picture(photo, plane, settings));
+            return new AnalysisOutcome(blank with { Reasons = [UnknownGrid.NoGrid] }, Picture(straight, plane, settings));
         AnalysisOutcome outcome = AnalyzeKnown(photo, fitted, settings, progress, cancel);
         return outcome with
         {

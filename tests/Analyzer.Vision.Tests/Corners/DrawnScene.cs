@@ -264,12 +264,13 @@ internal sealed class DrawnScene : IDisposable
     {
         double gx = Uniform(-0.35, 0.35), gy = Uniform(-0.35, 0.35), edge = Uniform(0.3, 1.3), turn = Uniform(0, 6.28), deep = _random.NextDouble() < 0.3 ? Uniform(0.15, 0.4) : 0;
         (double s, double c) = Math.SinCos(turn);
-        for (int y = 0; y < photo.Rows; y++)
+        int rows = photo.Rows, cols = photo.Cols;
+        for (int y = 0; y < rows; y++)
         {
             byte* p = (byte*)photo.Ptr(y);
-            for (int x = 0; x < photo.Cols; x++, p += 3)
+            for (int x = 0; x < cols; x++, p += 3)
             {
-                double u = (double)x / photo.Cols - 0.5, v = (double)y / photo.Rows - 0.5;
+                double u = (double)x / cols - 0.5, v = (double)y / rows - 0.5;
                 double k = 1 + gx * u + gy * v - deep / (1 + Math.Exp(-(u * c + v * s - edge + 0.8) * 40));
                 for (int ch = 0; ch < 3; ch++) p[ch] = (byte)Math.Clamp(p[ch] * k, 0, 255);
             }
