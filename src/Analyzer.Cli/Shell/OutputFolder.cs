@@ -24,7 +24,7 @@ internal sealed class OutputFolder
                 throw new UserErrorException($"{option} {path}: this is a file, not a folder; choose another name.");
             for (string? folder = full; folder is not null && !Directory.Exists(folder); folder = System.IO.Path.GetDirectoryName(folder)) made.Add(folder);
             Directory.CreateDirectory(full);
-            string trial = System.IO.Path.Combine(full, $".trial.{Environment.ProcessId}.part");
+            string trial = System.IO.Path.Combine(full, $".trial.{Guid.NewGuid():N}.part");
             using (var stream = new FileStream(trial, FileMode.Create, FileAccess.Write, FileShare.None, 1, FileOptions.DeleteOnClose))
             {
                 stream.Write(new byte[4096]);

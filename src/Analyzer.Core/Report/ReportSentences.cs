@@ -18,6 +18,7 @@ public static class ReportSentences
             ErrorBudget = report.ErrorBudget is { } budget
                 ? budget with { Causes = [.. budget.Causes.Select(c => c with { PlainWords = Say(c.PlainWords) })], Remarks = [.. budget.Remarks.Select(Say)] }
                 : null,
+            Marking = report.Marking is { } marking ? marking with { PlainWords = Say(marking.PlainWords) } : null,
         };
     }
 }

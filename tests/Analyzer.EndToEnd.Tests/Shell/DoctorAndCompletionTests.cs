@@ -42,7 +42,7 @@ public class DoctorAndCompletionTests
     /// <summary>bash itself is asked what it would offer.</summary>
     [SkippableTheory]
     [InlineData("analyzer mea", 1, "measure")]
-    [InlineData("analyzer measure --cor", 2, "--corners --corners-exact")]
+    [InlineData("analyzer measure --cor", 2, "--corners --corners-exact --corner-marks")]
     [InlineData("analyzer log exp", 2, "export")]
     public void Bash_OffersWhatFits(string line, int word, string offered)
     {
