@@ -41,7 +41,8 @@ public sealed class BlockAnalyzer
             return new AnalysisOutcome(blank with { Outcome = Outcomes.NotMeasurable, Reasons = [Judgement.NoBlock] }, null);
         var plane = new BlockPlane(corners.Corners, grid.Size);
         blank = blank with { Block = reference.Describe(Describe(corners, plane), corners.Corners, grid.Size), Quality = PhotoQuality.Check(straight, corners.Corners, grid.Size) };
-        if (Judgement.BeforeMeasuring(plane, corners, straight) is { } refusal)
+        // The stand-in pattern cannot vouch for the corners; the fitted one will, when they are looked for again with it.
+        if (Judgement.BeforeMeasuring(plane, corners with { Confidence = "medium" }, straight) is { } refusal)
             return new AnalysisOutcome(blank with { Reasons = [refusal] }, Picture(straight, plane, settings));
         progress?.Report("pattern");
         if (GridSeeker.Seek(straight, plane, cancel).ToGrid(grid.Size) is not { } seen)

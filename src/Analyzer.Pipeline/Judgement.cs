@@ -24,7 +24,7 @@ internal static class Judgement
                 FormattableString.Invariant($"The block is too small in the photo: {plane.WorstPixelsPerMm:0.0} pixels per millimetre, and at least {LeastPixelsPerMm} are needed."),
                 "Go nearer until the block fills most of the picture, or use the camera's full resolution.");
         if (corners is { Source: "found", Confidence: "low" })
-            return new Reason("low-corner-confidence", "The block's corners could not be made out with confidence: " + string.Join(" ", corners.Doubts),
+            return new Reason("low-corner-confidence", "The block's corners could not be made out with confidence: " + string.Join("; ", corners.Doubts.Distinct()) + ".",
                 "Check the corners in the picture and give them yourself: --corners \"" + CornerText(corners) + "\"");
         return null;
     }
@@ -69,7 +69,7 @@ internal static class Judgement
             reasons.Add(new Reason("look-alike", FormattableString.Invariant($"Another set of lines, {traces.LookAlikeMm:0.0} mm beside the thread, looks much like it; the uncertainty allows for it."),
                 "Remove the drawn marks, or light the block from the other side, and measure again."));
         if (corners.Confidence == "medium" || (corners.Source == "given" && corners.Doubts.Count > 0))
-            reasons.Add(new Reason("check-corners", string.Join(" ", corners.Doubts.DefaultIfEmpty("The corners were found, but not beyond doubt.")), "Look at the corners in the picture."));
+            reasons.Add(new Reason("check-corners", corners.Doubts.Count == 0 ? "The corners were found, but not beyond doubt." : "About the corners: " + string.Join("; ", corners.Doubts.Distinct()).TrimEnd('.') + ".", "Look at the corners in the picture."));
         foreach (QualityCheck check in quality.Where(q => q.Level == "poor"))
             reasons.Add(new Reason("photo-" + check.Name.ToLowerInvariant().Replace(' ', '-'), $"Photo: {check.Name} is poor.", check.Advice));
         int missing = report.Lines.Count(l => l.Status == "not-found");

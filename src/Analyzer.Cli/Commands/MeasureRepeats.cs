@@ -21,7 +21,7 @@ internal static class MeasureRepeats
         {
             string unit = m.Unit == "deg" ? "degrees" : "mm";
             terminal.Out.WriteLine(string.Create(CultureInfo.InvariantCulture,
-                $"  {m.Name,-12} spread from photo to photo {m.RepeatabilitySd:0.000} {unit}; a change counts from {m.SmallestChangeOnePhoto:0.00} {unit} (one photo) or {m.SmallestChangeMean:0.00} {unit} (mean of {repeats.Photos.Count})"));
+                $"  {m.Name,-12} spread from photo to photo {m.RepeatabilitySd:0.000} {unit}; a change counts from {m.SmallestChangeOnePhoto:0.000} {unit} (one photo) or {m.SmallestChangeMean:0.000} {unit} (mean of {repeats.Photos.Count})"));
         }
         foreach (string remark in repeats.Remarks) terminal.Out.WriteLine("  " + remark);
         var files = new Dictionary<string, byte[]>(StringComparer.Ordinal) { [PageName] = Encoding.UTF8.GetBytes(RepeatPage.Write(repeats)) };

@@ -56,7 +56,7 @@ public static class RepeatStudy
         if (measures.FirstOrDefault(m => m.Name == "wobble") is { } wobble)
         {
             yield return string.Create(CultureInfo.InvariantCulture,
-                $"A line's wobble (r.m.s.) must change by more than {wobble.SmallestChangeOnePhoto:0.00} mm between two single photos, or {wobble.SmallestChangeMean:0.00} mm between two such sets of photos, before the change counts.");
+                $"A line's wobble (r.m.s.) must change by more than {wobble.SmallestChangeOnePhoto:0.000} mm between two single photos, or {wobble.SmallestChangeMean:0.000} mm between two such sets of photos, before the change counts.");
         }
         yield return "The repeatability holds for photos taken as these were: same camera, same light, same person. What all photos share, such as the size you gave, does not show in it.";
     }

@@ -40,7 +40,7 @@ public static class RepeatPage
         foreach (RepeatItem item in measure.Items)
         {
             html.Raw("<tr><th>").Text(item.Id).Raw("</th><td>").Text(Say(item.Mean, measure.Unit)).Raw("</td><td>").Text(Say(item.Sd, measure.Unit)).Raw("</td><td>")
-                .Text(string.Join("   ", item.Values.Select(v => v.ToString("0.00", CultureInfo.InvariantCulture)))).Raw("</td></tr>\n");
+                .Text(string.Join("   ", item.Values.Select(v => v.ToString("0.000", CultureInfo.InvariantCulture)))).Raw("</td></tr>\n");
         }
         html.Raw("</tbody>\n</table>\n</section>\n");
     }
@@ -54,5 +54,5 @@ public static class RepeatPage
         _ => "Crossing error",
     };
 
-    private static string Say(double value, string unit) => value.ToString("0.00", CultureInfo.InvariantCulture) + (unit == "deg" ? "°" : " mm");
+    private static string Say(double value, string unit) => value.ToString("0.000", CultureInfo.InvariantCulture) + (unit == "deg" ? "°" : " mm");
 }
