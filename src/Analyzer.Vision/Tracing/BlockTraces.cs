@@ -3,21 +3,16 @@ using Analyzer.Vision.Stitches;
 
 namespace Analyzer.Vision.Tracing;
 
-/// <summary>A straight line seen where none was intended, in block millimetres.</summary>
-public sealed record StrayLine(Core.Geometry.BlockPoint From, Core.Geometry.BlockPoint To, double Strength);
-
 /// <summary>A seen line as angle and place, before it is compared with any intended grid.</summary>
 /// <param name="Family">Family whose direction it was found in.</param>
 /// <param name="Strength">Height of its Hough peak in noise units.</param>
 public sealed record SeenLine(int Family, Core.Geometry.BlockPoint From, Core.Geometry.BlockPoint To, double Strength);
 
-/// <summary>Everything the photo shows of the stitching: intended lines as stitched, stray lines, and how thread-like it all is.</summary>
+/// <summary>Everything the photo shows of the stitching: intended lines as stitched, every clear line, and how thread-like it all is.</summary>
 public sealed record BlockTraces
 {
     /// <summary>One entry per intended line, in the grid's order; null where no line was found.</summary>
     public required IReadOnlyList<TracedLine?> Lines { get; init; }
-
-    public required IReadOnlyList<StrayLine> Strays { get; init; }
 
     public required IReadOnlyList<SeenLine> Seen { get; init; }
 

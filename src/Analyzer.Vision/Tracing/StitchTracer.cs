@@ -49,7 +49,6 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         return new BlockTraces
         {
             Lines = lines,
-            Strays = thread.Strays(evidence, grid, _settings.LeastStrength),
             Seen = thread.Seen(evidence, grid),
             LookAlikeMm = lookAlike,
             LookAlikeUndecided = undecided,
@@ -198,24 +197,6 @@ internal sealed class Candidate(string name, ThreadColour? direction, List<Hough
             {
                 (double from, double to) = HoughLines.Extent(evidence[f], line);
                 result.Add(new SeenLine(f, grid.Families[f].At(from, line.AcrossAt(from)), grid.Families[f].At(to, line.AcrossAt(to)), line.Strength));
-            }
-        }
-        return result;
-    }
-
-    /// <summary>Strong lines that belong to no intended line.</summary>
-    public List<StrayLine> Strays(FamilyEvidence[] evidence, IntendedGrid grid, double least)
-    {
-        var result = new List<StrayLine>();
-        for (int f = 0; f < Hough.Length; f++)
-        {
-            HoughLine[] own = [.. Assigned.Where((a, i) => a is not null && grid.Lines[i].Family == f).Select(a => a!)];
-            double typical = own.Length == 0 ? double.PositiveInfinity : own.Select(o => o.Strength).Order().ElementAt(own.Length / 2);
-            foreach (HoughLine line in Hough[f])
-            {
-                if (own.Contains(line) || line.Strength < Math.Max(1.6 * least, 0.5 * typical) || line.LengthMm < 15) continue;
-                (double from, double to) = HoughLines.Extent(evidence[f], line);
-                result.Add(new StrayLine(grid.Families[f].At(from, line.AcrossAt(from)), grid.Families[f].At(to, line.AcrossAt(to)), line.Strength));
             }
         }
         return result;
