@@ -92,7 +92,7 @@ public sealed class BlockAnalyzer
         clock.Begin("deviations");
         report = report with
         {
-            Lines = [.. grid.Lines.Select((line, i) => LineDeviations.Of(line, traces.Lines[i], grid, corners.Uncertainty))],
+            Lines = [.. grid.Lines.AsParallel().AsOrdered().Select((line, i) => LineDeviations.Of(line, traces.Lines[i], grid, corners.Uncertainty))],
             ExtraLines = [.. FreeLineFinder.Find(photo, plane, grid, traces).Select(s => new ExtraLine(LineDeviations.Round(s.From), LineDeviations.Round(s.To)))],
         };
         Dictionary<string, TraceProfile> profiles = traces.Lines.Where(LineDeviations.IsUsable).ToDictionary(t => t!.Line.Id, t => LineDeviations.Profile(t!, grid));

@@ -77,7 +77,7 @@ internal static class StitchReader
         {
             seen[i] = h.IsSeen[first + i];
             if (!seen[i]) continue;
-            quick[i] = Mean(h, first + i, 0.3) - Mean(h, first + i, 2.2);
+            quick[i] = Mean(h, first + i, Dash) - Mean(h, first + i, Around);
             energy += quick[i] * quick[i];
             count++;
         }
@@ -101,20 +101,28 @@ internal static class StitchReader
     private static double[] Lows(ThreadHeights h, int first, int n)
     {
         var quick = new double[n];
-        for (int i = 0; i < n; i++) quick[i] = Mean(h, first + i, 0.22) - Mean(h, first + i, 2.2);
+        for (int i = 0; i < n; i++) quick[i] = Mean(h, first + i, Hole) - Mean(h, first + i, Around);
         double rms = Math.Sqrt(quick.Average(v => v * v));
         return [.. quick.Select(v => Math.Clamp(-v / Math.Max(1e-9, rms), -2.5, 2.5))];
     }
 
-    private static double Mean(ThreadHeights h, int at, double scaleMm)
+    private static readonly double[] Dash = Bell(0.3), Hole = Bell(0.22), Around = Bell(2.2);
+
+    /// <summary>A bell's weights on one side, from its middle outwards.</summary>
+    private static double[] Bell(double scaleMm)
     {
         int reach = (int)(2.2 * scaleMm / ThreadHeights.StepMm);
+        return [.. Enumerable.Range(0, reach + 1).Select(d => Math.Exp(-0.5 * Math.Pow(d * ThreadHeights.StepMm / scaleMm, 2)))];
+    }
+
+    private static double Mean(ThreadHeights h, int at, double[] bell)
+    {
         double sum = 0, weight = 0;
-        for (int d = -reach; d <= reach; d++)
+        int first = Math.Max(0, at - bell.Length + 1), last = Math.Min(h.Height.Length - 1, at + bell.Length - 1);
+        for (int i = first; i <= last; i++)
         {
-            int i = at + d;
-            if (i < 0 || i >= h.Height.Length || !h.IsSeen[i]) continue;
-            double w = Math.Exp(-0.5 * Math.Pow(d * ThreadHeights.StepMm / scaleMm, 2));
+            if (!h.IsSeen[i]) continue;
+            double w = bell[Math.Abs(i - at)];
             sum += w * h.Height[i];
             weight += w;
         }

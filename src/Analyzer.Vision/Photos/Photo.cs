@@ -27,5 +27,21 @@ public sealed class Photo : IDisposable
     /// <summary>Blue, green, red, 8 bits each.</summary>
     internal Mat Bgr { get; }
 
-    public void Dispose() => Bgr.Dispose();
+    /// <summary>The photo shrunk to the given size by averaging areas. The last size asked for is kept: several stages look at the same one.</summary>
+    internal Mat Shrunk(Size size)
+    {
+        if (_shrunk is not null && _shrunk.Size() == size) return _shrunk;
+        _shrunk?.Dispose();
+        _shrunk = new Mat();
+        Cv2.Resize(Bgr, _shrunk, size, 0, 0, InterpolationFlags.Area);
+        return _shrunk;
+    }
+
+    private Mat? _shrunk;
+
+    public void Dispose()
+    {
+        _shrunk?.Dispose();
+        Bgr.Dispose();
+    }
 }

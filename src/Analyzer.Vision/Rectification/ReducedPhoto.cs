@@ -3,13 +3,11 @@ using OpenCvSharp;
 
 namespace Analyzer.Vision.Rectification;
 
-/// <summary>The photo at the resolution the search for lines needs: coarser than the original where that has more.</summary>
-internal sealed class ReducedPhoto : IDisposable
+/// <summary>The photo at the resolution the search for lines needs: coarser than the original where that has more. Its pixels belong to the photo.</summary>
+internal sealed class ReducedPhoto
 {
     /// <summary>Resolution the line search works at, px/mm.</summary>
     public const double WantedPixelsPerMm = 6;
-
-    private readonly bool _owns;
 
     public ReducedPhoto(Photo photo, BlockPlane plane)
     {
@@ -20,10 +18,8 @@ internal sealed class ReducedPhoto : IDisposable
             Bgr = photo.Bgr;
             return;
         }
-        Bgr = new Mat();
-        _owns = true;
         var size = new Size(Math.Max(1, (int)Math.Round(photo.WidthPx * factor)), Math.Max(1, (int)Math.Round(photo.HeightPx * factor)));
-        Cv2.Resize(photo.Bgr, Bgr, size, 0, 0, InterpolationFlags.Area);
+        Bgr = photo.Shrunk(size);
         Scale = (double)size.Width / photo.WidthPx;
         ScaleY = (double)size.Height / photo.HeightPx;
     }
@@ -37,9 +33,4 @@ internal sealed class ReducedPhoto : IDisposable
 
     /// <summary>Reduced coordinates of a photo point: pixel centres at whole numbers in both.</summary>
     public (double X, double Y) FromPhoto(double x, double y) => ((x + 0.5) * Scale - 0.5, (y + 0.5) * ScaleY - 0.5);
-
-    public void Dispose()
-    {
-        if (_owns) Bgr.Dispose();
-    }
 }

@@ -114,7 +114,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
 
     private FamilyEvidence[] Evidence(Photo photo, BlockPlane plane, IntendedGrid grid)
     {
-        using var reduced = new ReducedPhoto(photo, plane);
+        var reduced = new ReducedPhoto(photo, plane);
         EvidenceSettings s = _settings.Evidence with { PixelsPerMm = Math.Min(_settings.Evidence.PixelsPerMm, Math.Max(3, Math.Floor(plane.PixelsPerMm))) };
         return FamilyEvidence.OfAll(reduced, plane, grid.Families, s);
     }

@@ -13,7 +13,33 @@ internal static class UpperMedian
     public static double OfScratch(double[] values, int count)
     {
         if (count == 0) return 0;
-        Array.Sort(values, 0, count);
-        return values[count / 2];
+        Span<double> v = values.AsSpan(0, count);
+        int k = count / 2, low = 0, high = count - 1;
+        // Hoare's selection: only the side that holds the middle is looked at again. What is not a number goes first, as in sorting.
+        for (int i = 0; i < count; i++)
+        {
+            if (!double.IsNaN(v[i])) continue;
+            (v[i], v[low]) = (v[low], v[i]);
+            low++;
+        }
+        if (k < low) return double.NaN;
+        while (low < high)
+        {
+            double pivot = v[(low + high) / 2];
+            int i = low, j = high;
+            while (i <= j)
+            {
+                while (v[i] < pivot) i++;
+                while (v[j] > pivot) j--;
+                if (i > j) break;
+                (v[i], v[j]) = (v[j], v[i]);
+                i++;
+                j--;
+            }
+            if (k <= j) high = j;
+            else if (k >= i) low = i;
+            else break;
+        }
+        return v[k];
     }
 }
