@@ -1,14 +1,17 @@
-using System.Text;
+using System.Text.RegularExpressions;
 using Analyzer.Core.Report;
 using Analyzer.Reporting.Html;
 using Analyzer.Reporting.Pictures;
+using ScottPlot;
 
 namespace Analyzer.Reporting.Figures;
 
 /// <summary>One line's deviation along its length, with the band of ± 2u. All lines of a report share both axes.</summary>
-internal sealed class WobbleFigure(UnitFormat units, double lengthMm, double limitMm)
+internal sealed partial class WobbleFigure(UnitFormat units, double lengthMm, double limitMm)
 {
-    private const double Width = 460, Left = 46, Right = 10, Top = 8, Plot = 84, Bottom = 20;
+    private const int Width = 460, Height = 116, Left = 54, Right = 10, Top = 8, Bottom = 22;
+
+    private static readonly Color Ink = Color.FromHex("#1d2430"), Quiet = Color.FromHex("#4c5563"), Ground = Color.FromHex("#faf8f3"), Rule = Color.FromHex("#ddd7c9"), Band = Color.FromHex("#66758a");
 
     /// <summary>Axes that hold every sample with its band; the limit is a round number of the chosen unit.</summary>
     public static WobbleFigure For(AccuracyReport report, UnitFormat units)
@@ -20,17 +23,37 @@ internal sealed class WobbleFigure(UnitFormat units, double lengthMm, double lim
 
     public string Draw(LineReport line)
     {
-        var svg = new StringBuilder();
-        double total = Top + Plot + Bottom;
-        svg.Append($"<svg class=\"wobble\" role=\"img\" aria-label=\"{HtmlText.Escape(Describe(line))}\" viewBox=\"0 0 {Svg.N(Width)} {Svg.N(total)}\">");
-        Axes(svg, line);
+        using var plot = new Plot();
+        Axes(plot, line);
         foreach (List<LineSample> run in LinePath.Runs(line.Samples))
-            svg.Append($"<path class=\"band\" d=\"{Svg.Path([.. run.Select(s => (X(s.AlongMm), Y(s.DeviationMm + 2 * s.U))), .. Enumerable.Reverse(run).Select(s => (X(s.AlongMm), Y(s.DeviationMm - 2 * s.U)))], close: true)}\"/>");
-        ReferenceLine(svg, line);
+        {
+            Coordinates[] around = [.. run.Select(s => At(s.AlongMm, s.DeviationMm + 2 * s.U)), .. Enumerable.Reverse(run).Select(s => At(s.AlongMm, s.DeviationMm - 2 * s.U))];
+            ScottPlot.Plottables.Polygon band = plot.Add.Polygon(around);
+            (band.FillColor, band.LineWidth) = (Band.WithAlpha(0.5), 0);
+        }
+        Straight(plot, At(0, 0), At(LinePath.LengthMm(line), 0), LinePattern.Dashed, Ink);
+        ReferenceLine(plot, line);
         foreach (List<LineSample> run in LinePath.Runs(line.Samples))
-            svg.Append($"<path class=\"f{line.Family % FamilyStyle.All.Count}\" stroke-width=\"1.1\" d=\"{Svg.Path(run.Select(s => (X(s.AlongMm), Y(s.DeviationMm))))}\"/>");
-        return svg.Append("</svg>\n").ToString();
+        {
+            ScottPlot.Plottables.Scatter trace = plot.Add.ScatterLine(run.Select(s => At(s.AlongMm, s.DeviationMm)).ToArray());
+            (trace.LineColor, trace.LineWidth) = (Color.FromHex(FamilyStyle.Of(line.Family).Colour), 1.2f);
+        }
+        return Inline(plot.GetSvgXml(Width, Height), line);
     }
+
+    /// <summary>The drawing as a part of the page: scalable, named for who cannot see it, its inner names unlike those of its neighbours.</summary>
+    private string Inline(string svg, LineReport line)
+    {
+        string inner = svg[(svg.IndexOf('>', svg.IndexOf("<svg", StringComparison.Ordinal)) + 1)..];
+        string name = HtmlText.Escape(line.Id);
+        // The drawing library counts its names on from figure to figure; counted anew, the same report gives the same page.
+        var numbers = new Dictionary<string, int>();
+        inner = InnerName().Replace(inner, m => $"{m.Groups[1].Value}{name}-{(numbers.TryGetValue(m.Groups[2].Value, out int n) ? n : numbers[m.Groups[2].Value] = numbers.Count)}");
+        return $"<svg class=\"wobble\" role=\"img\" aria-label=\"{HtmlText.Escape(Describe(line))}\" viewBox=\"0 0 {Width} {Height}\">{inner.Trim()}\n";
+    }
+
+    [GeneratedRegex("(id=\"|url\\(#|xlink:href=\"#)([A-Za-z0-9_]+)")]
+    private static partial Regex InnerName();
 
     private string Describe(LineReport line)
     {
@@ -38,27 +61,45 @@ internal sealed class WobbleFigure(UnitFormat units, double lengthMm, double lim
         return $"Deviation of line {line.Id} along its length: from {units.Small(line.Samples.Min(s => s.DeviationMm))} to {units.SmallWithUnit(line.Samples.Max(s => s.DeviationMm))}, farthest at {units.Long(worst.AlongMm)}.";
     }
 
-    private void Axes(StringBuilder svg, LineReport line)
+    private void Axes(Plot plot, LineReport line)
     {
-        double end = X(LinePath.LengthMm(line));
-        svg.Append($"<rect class=\"frame\" x=\"{Svg.N(Left)}\" y=\"{Svg.N(Top)}\" width=\"{Svg.N(end - Left)}\" height=\"{Svg.N(Plot)}\"/>");
-        svg.Append($"<path class=\"zero\" stroke-width=\"1\" stroke-dasharray=\"5 3\" d=\"M{Svg.N(Left)} {Svg.N(Y(0))}H{Svg.N(end)}\"/>");
-        string limit = UnitFormat.Text(limitMm / units.MmPerUnit, "0.###");
-        svg.Append(Label(Left - 5, Top + 9, "end", "−" + limit)).Append(Label(Left - 5, Y(0) + 4, "end", "0")).Append(Label(Left - 5, Top + Plot, "end", "+" + limit));
+        plot.FigureBackground.Color = Colors.Transparent;
+        plot.DataBackground.Color = Colors.Transparent;
+        plot.HideGrid();
+        plot.Layout.Fixed(new PixelPadding(Left, Right, Bottom, Top));
+        double limit = limitMm / units.MmPerUnit, end = LinePath.LengthMm(line) / units.MmPerUnit;
+        // As in the block's frame: a deviation to the plus side is drawn downwards.
+        plot.Axes.SetLimits(0, lengthMm / units.MmPerUnit, limit, -limit);
+        ScottPlot.Plottables.Rectangle ground = plot.Add.Rectangle(0, end, -limit, limit);
+        (ground.FillColor, ground.LineColor, ground.LineWidth) = (Ground, Rule, 1);
+        plot.Axes.Left.SetTicks([-limit, 0, limit], [.. new[] { -limit, 0, limit }.Select(v => v == 0 ? "0" : (v < 0 ? "−" : "+") + UnitFormat.Text(Math.Abs(v), "0.###"))]);
         double step = Step();
-        for (double at = 0; at <= LinePath.LengthMm(line) + 1e-6; at += step)
+        double[] ticks = [.. Enumerable.Range(0, 200).Select(k => k * step).TakeWhile(at => at <= end + 1e-6)];
+        plot.Axes.Bottom.SetTicks(ticks, [.. ticks.Select(t => UnitFormat.Text(t, "0.##"))]);
+        foreach (IAxis axis in new IAxis[] { plot.Axes.Left, plot.Axes.Bottom })
         {
-            svg.Append($"<path class=\"tick\" d=\"M{Svg.N(X(at))} {Svg.N(Top + Plot)}v3\"/>");
-            svg.Append(Label(X(at), Top + Plot + 14, "middle", UnitFormat.Text(at / units.MmPerUnit, "0.##")));
+            axis.FrameLineStyle.Width = 0;
+            axis.TickLabelStyle.FontSize = 11.5f;
+            axis.TickLabelStyle.ForeColor = Quiet;
+            axis.MajorTickStyle.Color = Quiet;
+            axis.MajorTickStyle.Length = 3;
+            axis.MinorTickStyle.Length = 0;
         }
+        plot.Axes.Right.IsVisible = plot.Axes.Top.IsVisible = false;
     }
 
-    private void ReferenceLine(StringBuilder svg, LineReport line)
+    private void ReferenceLine(Plot plot, LineReport line)
     {
         if (line.OffsetMm.Value is not { } offset || line.AngleDeg.Value is not { } angle) return;
         double length = LinePath.LengthMm(line), rise = Math.Tan(Math.PI * angle / 180) * length / 2;
         if (Sign(line) < 0) rise = -rise;
-        svg.Append($"<path class=\"reference\" stroke-width=\"1\" stroke-dasharray=\"2 2\" d=\"M{Svg.N(X(0))} {Svg.N(Y(offset - rise))}L{Svg.N(X(length))} {Svg.N(Y(offset + rise))}\"/>");
+        Straight(plot, At(0, offset - rise), At(length, offset + rise), LinePattern.Dotted, Ink.WithAlpha(0.65));
+    }
+
+    private static void Straight(Plot plot, Coordinates from, Coordinates to, LinePattern pattern, Color colour)
+    {
+        ScottPlot.Plottables.LinePlot line = plot.Add.Line(from, to);
+        (line.LineColor, line.LineWidth, line.LinePattern) = (colour, 1, pattern);
     }
 
     /// <summary>Whether the stated angle grows or falls with the deviation's slope, taken from the samples themselves.</summary>
@@ -72,16 +113,11 @@ internal sealed class WobbleFigure(UnitFormat units, double lengthMm, double lim
 
     private double Step()
     {
-        double inUnits = lengthMm / units.MmPerUnit;
+        double all = lengthMm / units.MmPerUnit;
         foreach (double step in new[] { 0.25, 0.5, 1, 2, 5, 10, 20, 25, 50, 100, 200, 500 })
-            if (inUnits / step <= 9) return step * units.MmPerUnit;
-        return 1000 * units.MmPerUnit;
+            if (all / step <= 9) return step;
+        return 1000;
     }
 
-    private static string Label(double x, double y, string anchor, string text) =>
-        $"<text class=\"axis\" x=\"{Svg.N(x)}\" y=\"{Svg.N(y)}\" text-anchor=\"{anchor}\">{text}</text>";
-
-    private double X(double alongMm) => Left + (Width - Left - Right) * alongMm / lengthMm;
-
-    private double Y(double deviationMm) => Top + Plot / 2 * (1 + Math.Clamp(deviationMm / limitMm, -1, 1));
+    private Coordinates At(double alongMm, double deviationMm) => new(alongMm / units.MmPerUnit, Math.Clamp(deviationMm, -limitMm, limitMm) / units.MmPerUnit);
 }
