@@ -54,7 +54,16 @@ is_fresh() {
     local stamp=$1 product=$2
     shift 2
     [ -e "$stamp" ] && [ -e "$product" ] || return 1
+    # A stamp from the future (the clock was set back) says nothing about what was changed since.
+    [ -z "$(find "$stamp" -newermt now -print 2>/dev/null)" ] || return 1
     [ -z "$(find "$@" \( -name bin -o -name obj \) -prune -o -newer "$stamp" -print -quit 2>/dev/null)" ]
+}
+
+# as_property PATH: as MSBuild takes it; a comma or a semicolon would end the property.
+as_property() {
+    local path=${1//%/%25}
+    path=${path//,/%2C}
+    printf '%s' "${path//;/%3B}"
 }
 
 # one_at_a_time: the calls of one source tree build one after the other. Needs $root; where flock is missing nothing is held back.
@@ -114,12 +123,12 @@ program_once() {
     started=$(mktemp)
     rm -rf "$aside"
     if [ "$(uname -s)/$(uname -m)" = Linux/x86_64 ] &&
-        logged dotnet publish "$project" -c Release -p:PublishFor=linux-x64 --self-contained false -p:PublishReadyToRun=true -o "$aside" -v quiet --nologo; then
+        logged dotnet publish "$project" -c Release -p:PublishFor=linux-x64 --self-contained false -p:PublishReadyToRun=true -o "$(as_property "$aside")" -v quiet --nologo; then
         rm -f "$log"
     else
         # Either the code is wrong, and then the plain build says so, or the compiler package cannot be had.
         rm -rf "$aside"
-        dotnet_build publish "$project" -c Release -o "$aside" -v quiet --nologo
+        dotnet_build publish "$project" -c Release -o "$(as_property "$aside")" -v quiet --nologo
         say "The quick-starting form could not be built here; the plain one is used, which starts about half a second slower."
     fi
     touch -r "$started" "$aside/.fresh"

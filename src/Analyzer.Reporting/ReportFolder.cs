@@ -9,28 +9,34 @@ public static class ReportFolder
     public static void Write(string folder, ReportFiles files, CancellationToken cancel = default) =>
         Write(folder, files, _ => { }, cancel);
 
+    /// <summary>The same for files that are no report, such as a plan: what else lies in the folder stays.</summary>
+    public static void Write(string folder, IReadOnlyDictionary<string, byte[]> files, CancellationToken cancel = default) =>
+        Write(folder, files, [], _ => { }, cancel);
+
     /// <param name="beforeStep">Called before each write ("write NAME") and each rename ("rename NAME"); what it throws counts as the step's failure.</param>
-    internal static void Write(string folder, ReportFiles files, Action<string> beforeStep, CancellationToken cancel)
+    internal static void Write(string folder, ReportFiles files, Action<string> beforeStep, CancellationToken cancel) =>
+        Write(folder, files.Files, [.. ReportFiles.AllNames.Where(n => !files.Files.ContainsKey(n))], beforeStep, cancel);
+
+    private static void Write(string folder, IReadOnlyDictionary<string, byte[]> files, string[] stale, Action<string> beforeStep, CancellationToken cancel)
     {
         using FolderTurn turn = FolderTurn.Take(folder);
         bool made = MakeFolder(folder);
         var change = new FolderChange(folder);
         try
         {
-            foreach ((string name, byte[] bytes) in files.Files)
+            foreach ((string name, byte[] bytes) in files)
             {
                 cancel.ThrowIfCancellationRequested();
                 beforeStep("write " + name);
                 change.WriteAside(name, bytes);
             }
             cancel.ThrowIfCancellationRequested();
-            foreach (string name in files.Files.Keys)
+            foreach (string name in files.Keys)
             {
                 beforeStep("rename " + name);
                 change.PutInPlace(name);
             }
-            foreach (string stale in ReportFiles.AllNames.Where(n => !files.Files.ContainsKey(n)))
-                change.TakeAway(stale);
+            foreach (string name in stale) change.TakeAway(name);
             change.Keep();
         }
         catch (Exception trouble)
@@ -62,10 +68,10 @@ public static class ReportFolder
     {
         bool full = trouble.HResult is DiskFullLinux or DiskFullWindows or HandleDiskFullWindows;
         string message = full
-            ? $"The disk is full, so no report was written to \"{folder}\"; free some space and run again."
+            ? $"The disk is full, so nothing was written to \"{folder}\"; free some space and run again."
             : trouble is UnauthorizedAccessException
-                ? $"The output folder \"{folder}\" may not be written to, so no report was written; choose another folder."
-                : $"The report could not be written to \"{folder}\"; see that the folder exists, can be written to and holds no folder named like a report file, or choose another.";
+                ? $"The output folder \"{folder}\" may not be written to, so nothing was written; choose another folder."
+                : $"Nothing could be written to \"{folder}\"; see that the folder exists, can be written to and holds no folder named like one of the files, or choose another.";
         return new ReportFolderException(message, trouble);
     }
 

@@ -45,7 +45,7 @@ public sealed class ReportFolderTests : IDisposable
             if (step == failing) throw new IOException("No space left on device", DiskFull);
         }
         var trouble = Assert.Throws<ReportFolderException>(() => ReportFolder.Write(Folder, Files("new"), Step, default));
-        Assert.StartsWith("The disk is full, so no report was written", trouble.Message, StringComparison.Ordinal);
+        Assert.StartsWith("The disk is full, so nothing was written", trouble.Message, StringComparison.Ordinal);
         Assert.Equal(ReportFiles.AllNames.Order(), Names(Folder));
         Assert.All(ReportFiles.AllNames, n => Assert.Equal("old " + n, File.ReadAllText(Path.Combine(Folder, n))));
     }

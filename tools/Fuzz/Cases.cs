@@ -6,6 +6,7 @@ using Analyzer.Cli.Shell;
 using Analyzer.Planning;
 using Analyzer.Practice.Classroom;
 using Analyzer.Vision.Photos;
+using Analyzer.Vision.Tests.Photos;
 using ImageMagick;
 
 namespace Analyzer.Fuzz;
@@ -30,7 +31,7 @@ internal sealed class Cases : IDisposable
         _list = "person,photo,size,grid\nann,a.jpg,8in,square:1in\n\"bea, b\",\"b \"\"2\"\".jpg\",6in,triangle:1in\n";
     }
 
-    public static readonly string[] Kinds = ["image", "plan", "report", "list", "zip", "grid"];
+    public static readonly string[] Kinds = ["image", "heic", "plan", "report", "list", "zip", "grid"];
 
     public void Run(string kind, int seed)
     {
@@ -38,6 +39,7 @@ internal sealed class Cases : IDisposable
         switch (kind)
         {
             case "image": Image(random); break;
+            case "heic": Decode(Mutation.Of(HeicSample.Bytes(), random, headShare: 0.2)); break;
             case "plan": Expect<FormatException>(() => PlanFile.Read(Mutation.OfText(_plan, random))); break;
             case "report": Report(random); break;
             case "list":
@@ -53,8 +55,10 @@ internal sealed class Cases : IDisposable
     {
         byte[] source = _images[random.Next(_images.Count)];
         byte[] bytes = random.Next(4) == 0 ? Lie(source, random) : Mutation.Of(source, random, headShare: 0.6);
-        Expect<PhotoException>(() => PhotoReader.Read(bytes, "fuzz").Dispose());
+        Decode(bytes);
     }
+
+    private static void Decode(byte[] bytes) => Expect<PhotoException>(() => PhotoReader.Read(bytes, "fuzz").Dispose());
 
     /// <summary>The header tells another size than the data hold.</summary>
     private static byte[] Lie(byte[] source, Random random)

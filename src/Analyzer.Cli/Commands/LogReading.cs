@@ -90,7 +90,7 @@ internal static class LogReading
         {
             Directory.CreateDirectory(folder);
             ClassWriter.WriteAside(Path.Combine(folder, number == 1 ? "report.json" : $"report-{number}.json"), block.ReportJson);
-            if (block.OverlayPng is { } png) File.WriteAllBytes(Path.Combine(folder, number == 1 ? "overlay.png" : $"overlay-{number}.png"), png);
+            if (block.OverlayPng is { } png) ClassWriter.WriteAside(Path.Combine(folder, number == 1 ? "overlay.png" : $"overlay-{number}.png"), png);
         });
     }
 

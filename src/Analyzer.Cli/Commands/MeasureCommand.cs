@@ -132,11 +132,7 @@ internal sealed class MeasureCommand : ICommand
             report = report with { Settings = new Dictionary<string, string>(report.Settings) { [Practice.Findings.FindingReader.OrderSetting] = string.Join(' ', order) } };
         report = WithWholeCommand(report, path, options);
         cancel.ThrowIfCancellationRequested();
-        if (options.StagesFolder is { } stages)
-        {
-            Directory.CreateDirectory(stages);
-            foreach ((string name, byte[] picture) in outcome.StagePictures) File.WriteAllBytes(Path.Combine(stages, name), picture);
-        }
+        if (options.StagesFolder is { } stages) MeasureFiles.Write(stages, outcome.StagePictures, cancel);
         progress?.Report("Writing the report");
         var writing = Stopwatch.StartNew();
         string page = MeasureFiles.Write(folder, report, outcome.Picture, options, cancel);

@@ -18,14 +18,23 @@ internal static class MeasureFiles
         };
         ReportFiles files = ReportWriter.Render(report, picture, layout);
         cancel.ThrowIfCancellationRequested();
+        Guard(() => ReportFolder.Write(folder, files, cancel));
+        return Path.Combine(folder, files.Files.ContainsKey(ReportFiles.Html) ? ReportFiles.Html : ReportFiles.Json);
+    }
+
+    /// <summary>Files that are no report: all of them or none.</summary>
+    public static void Write(string folder, IReadOnlyDictionary<string, byte[]> files, CancellationToken cancel) =>
+        Guard(() => ReportFolder.Write(folder, files, cancel));
+
+    public static void Guard(Action write)
+    {
         try
         {
-            ReportFolder.Write(folder, files, cancel);
+            write();
         }
         catch (ReportFolderException trouble)
         {
             throw new UserErrorException(trouble.Message, ExitCodes.Failed, trouble);
         }
-        return Path.Combine(folder, files.Files.ContainsKey(ReportFiles.Html) ? ReportFiles.Html : ReportFiles.Json);
     }
 }

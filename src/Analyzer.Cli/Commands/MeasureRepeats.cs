@@ -26,14 +26,7 @@ internal static class MeasureRepeats
         foreach (string remark in repeats.Remarks) terminal.Out.WriteLine("  " + remark);
         var files = new Dictionary<string, byte[]>(StringComparer.Ordinal) { [PageName] = Encoding.UTF8.GetBytes(RepeatPage.Write(repeats)) };
         if (repeats.IsOneBlock) files[ReportFiles.Json] = Encoding.UTF8.GetBytes(ReportJson.Write(Pooled(reports, repeats)) + "\n");
-        try
-        {
-            ReportFolder.Write(folder, new ReportFiles(files), cancel);
-        }
-        catch (ReportFolderException trouble)
-        {
-            throw new UserErrorException(trouble.Message, ExitCodes.Failed, trouble);
-        }
+        MeasureFiles.Guard(() => ReportFolder.Write(folder, new ReportFiles(files), cancel));
         terminal.Out.WriteLine($"Taken together: {Path.Combine(folder, PageName)}");
     }
 

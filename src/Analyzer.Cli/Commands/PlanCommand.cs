@@ -87,7 +87,7 @@ internal sealed class PlanCommand : ICommand
         if (folder is null) return ExitCodes.Done;
         List<(string Name, byte[] Bytes)> files = Files(plan, template, notes, advice);
         cancel.ThrowIfCancellationRequested();
-        Write(folder, files);
+        MeasureFiles.Write(folder, files.ToDictionary(f => f.Name, f => f.Bytes), cancel);
         terminal.Out.WriteLine($"Written to {folder}: {string.Join(", ", files.Select(f => f.Name))}.");
         terminal.Out.WriteLine("Print template.pdf at 100 % and measure its 100 mm bar before you mark. Try the marker on a scrap first.");
         return ExitCodes.Done;
@@ -122,27 +122,5 @@ internal sealed class PlanCommand : ICommand
         };
         if (advice is not null) files.Add(("which-grid.txt", Bytes(advice)));
         return files;
-    }
-
-    /// <summary>Writes every file aside and only then gives them their names.</summary>
-    private static void Write(string folder, List<(string Name, byte[] Bytes)> files)
-    {
-        var aside = new List<string>();
-        try
-        {
-            Directory.CreateDirectory(folder);
-            foreach ((string name, byte[] bytes) in files)
-            {
-                string path = Path.Combine(folder, $".{name}.{Environment.ProcessId}.part");
-                aside.Add(path);
-                File.WriteAllBytes(path, bytes);
-            }
-            for (int i = 0; i < files.Count; i++) File.Move(aside[i], Path.Combine(folder, files[i].Name), overwrite: true);
-        }
-        catch (Exception trouble) when (trouble is IOException or UnauthorizedAccessException or ArgumentException or NotSupportedException)
-        {
-            foreach (string path in aside.Where(File.Exists)) File.Delete(path);
-            throw new UserErrorException($"--out {folder}: the folder cannot be written to; choose another one.", ExitCodes.Failed, trouble);
-        }
     }
 }

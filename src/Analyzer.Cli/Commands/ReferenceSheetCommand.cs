@@ -1,4 +1,5 @@
 using Analyzer.Cli.Shell;
+using Analyzer.Practice.Classroom;
 using Analyzer.Reporting.Sheets;
 using Analyzer.Vision.Reference;
 
@@ -38,15 +39,12 @@ internal sealed class ReferenceSheetCommand : ICommand
         if (File.Exists(path) && !arguments.Has("--replace"))
             throw new UserErrorException($"{path} is there already; choose another name or add --replace.");
         byte[] pdf = ReferenceSheetPdf.Draw(paper, ReferenceMarks.CellsOf);
-        string aside = path + ".part";
         try
         {
-            File.WriteAllBytes(aside, pdf);
-            File.Move(aside, path, overwrite: true);
+            ClassWriter.WriteAside(path, pdf);
         }
         catch (Exception error) when (error is IOException or UnauthorizedAccessException or NotSupportedException or ArgumentException)
         {
-            File.Delete(aside);
             throw new UserErrorException($"{path} cannot be written; check the folder's name and that you may write there.", ExitCodes.Failed, error);
         }
         terminal.Out.WriteLine($"Wrote {path}. Print it at actual size (100 %), check the bars with a ruler, then cut out the L.");

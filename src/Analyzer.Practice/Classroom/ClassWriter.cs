@@ -1,3 +1,4 @@
+using System.Text;
 using Analyzer.Practice.Pages;
 
 namespace Analyzer.Practice.Classroom;
@@ -15,12 +16,19 @@ public static class ClassWriter
         WriteAside(Path.Combine(folder, "class.html"), ClassPage.Render(summary, p => "sheets/" + Uri.EscapeDataString(names[p.Name])));
     }
 
-    public static void WriteAside(string path, string text)
+    public static void WriteAside(string path, string text) => WriteAside(path, new UTF8Encoding(false).GetBytes(text));
+
+    /// <summary>Writes aside, flushes to the disk, and only then gives the file its name.</summary>
+    public static void WriteAside(string path, byte[] bytes)
     {
         string part = path + "." + Guid.NewGuid().ToString("N") + ".part";
         try
         {
-            File.WriteAllText(part, text);
+            using (var stream = new FileStream(part, FileMode.CreateNew, FileAccess.Write, FileShare.None))
+            {
+                stream.Write(bytes);
+                stream.Flush(flushToDisk: true);
+            }
             File.Move(part, path, overwrite: true);
         }
         finally

@@ -129,7 +129,7 @@ internal static class LogFile
     {
         if (Convert.ToInt64(Run(connection, "SELECT count(*) FROM session"), CultureInfo.InvariantCulture) == 0) return;
         string? newest = Backups(path).FirstOrDefault();
-        if (newest is null || DateTime.UtcNow - File.GetLastWriteTimeUtc(newest) > BackupEvery) BackUp(connection, path, "daily");
+        if (newest is null || (DateTime.UtcNow - File.GetLastWriteTimeUtc(newest)).Duration() > BackupEvery) BackUp(connection, path, "daily");
     }
 
     private static SqliteConnection Connect(string path, SqliteOpenMode mode)

@@ -9,6 +9,7 @@ public class ShortFuzzTests(MeasuredBlock block) : IClassFixture<MeasuredBlock>
 {
     [Theory]
     [InlineData("image", 500)]
+    [InlineData("heic", 100)]
     [InlineData("plan", 300)]
     [InlineData("list", 200)]
     [InlineData("report", 60)]

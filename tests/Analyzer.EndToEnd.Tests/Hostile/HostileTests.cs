@@ -81,6 +81,22 @@ public class HostileTests(MeasuredBlock block) : IClassFixture<MeasuredBlock>
         Assert.Equal(["intersections.csv", "lines.csv", "report.json"], Directory.EnumerateFileSystemEntries(scratch.Report).Select(Path.GetFileName).Order(StringComparer.Ordinal));
     }
 
+    /// <summary>Files from before the clock began and from a time to come: the clock was wrong, the report is right.</summary>
+    [Fact]
+    public void WrongClock_ChangesNothing()
+    {
+        using var scratch = new Scratch();
+        string photo = scratch.File("a.jpg", block.Jpeg);
+        File.SetLastWriteTimeUtc(photo, new DateTime(1980, 1, 1, 0, 0, 0, DateTimeKind.Utc));
+        Directory.CreateDirectory(scratch.Report);
+        string report = Path.Combine(scratch.Report, "report.json");
+        File.WriteAllText(report, "older");
+        File.SetLastWriteTimeUtc(report, new DateTime(2100, 1, 1, 0, 0, 0, DateTimeKind.Utc));
+        Assert.Equal(0, Ran.Words(Measure(photo, scratch.Report, "--no-pictures")).ExitCode);
+        Assert.NotEqual("older", File.ReadAllText(report));
+        Assert.InRange(File.GetLastWriteTimeUtc(report), DateTime.UtcNow.AddHours(-1), DateTime.UtcNow.AddHours(1));
+    }
+
     [Fact]
     public void DecimalCommaOfTheUsersCulture_ChangesNoNumber()
     {

@@ -63,4 +63,8 @@ public class BadPhotoTests
 
     [Fact]
     public void MovingPicture_IsTold() => ShouldBeRefused("moving.gif", BadPictures.Animated(), "moving picture");
+
+    /// <summary>A HEIC photo whose first tile is spoilt: the sentence says how to get a JPEG instead.</summary>
+    [Fact]
+    public void HeicThatCannotBeDecoded_IsToldWithTheWayOut() => ShouldBeRefused("IMG_1.HEIC", BadPictures.SpoiltHeic(), "export it as JPEG");
 }

@@ -8,11 +8,13 @@ namespace Analyzer.EndToEnd.Tests.Measure;
 /// <summary>One invented block, rendered once for all tests of this room: 110 mm, contrasting thread, with its truth.</summary>
 public sealed class MeasuredBlock
 {
-    private readonly Lazy<SyntheticPhoto> _photo = new(() => SceneRenderer.Render(SceneSettings.Random(seed: 7, Tier.Easy, sideMm: 110)));
+    private static readonly Lazy<SyntheticPhoto> Rendered = new(() => SceneRenderer.Render(SceneSettings.Random(seed: 7, Tier.Easy, sideMm: 110)));
 
-    internal SyntheticPhoto Photo => _photo.Value;
+    private static readonly Lazy<byte[]> Encoded = new(() => Rendered.Value.ToJpeg());
 
-    internal byte[] Jpeg => Photo.ToJpeg();
+    internal SyntheticPhoto Photo { get; } = Rendered.Value;
+
+    internal byte[] Jpeg { get; } = Encoded.Value;
 
     /// <summary>--size and --lines that describe the block's own grid.</summary>
     internal string[] GridWords()

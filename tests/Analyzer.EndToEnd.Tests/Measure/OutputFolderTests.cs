@@ -1,11 +1,10 @@
-using System.Diagnostics;
 using Analyzer.Cli.Shell;
 using Analyzer.EndToEnd.Tests.Shell;
 
 namespace Analyzer.EndToEnd.Tests.Measure;
 
 /// <summary>A folder that cannot take the report is told before the photo is measured.</summary>
-public class OutputFolderTests
+public class OutputFolderTests(MeasuredBlock block) : IClassFixture<MeasuredBlock>
 {
     [Fact]
     public void FileInTheFoldersPlace_IsTold()
@@ -56,50 +55,52 @@ public class OutputFolderTests
         Assert.Empty(Directory.EnumerateFileSystemEntries(scratch.Report));
     }
 
-    /// <summary>A disk of 32 kB with nothing left on it.</summary>
+    [SkippableFact]
+    public void ReadOnlyDisk_IsTold()
+    {
+        using var scratch = new Scratch();
+        using var disk = new SmallDisk(scratch, "size=32k");
+        disk.MakeReadOnly();
+        string photo = scratch.File("plain.jpg", BadPictures.PlainJpeg());
+        Ran ran = Ran.Words("measure", photo, "--size", "8in", "--grid", "square:1in", "--out", disk.At("report"));
+        Assert.Contains("nothing can be written there", ran.ShouldFailWithOneSentence(2).Error, StringComparison.Ordinal);
+        Ran.Words("plan", "--size", "8in", "--grid", "square:1in", "--out", disk.At("plan")).ShouldFailWithOneSentence(1);
+        Ran.Words("reference-sheet", "--out", disk.At("rule.pdf")).ShouldFailWithOneSentence(1);
+        Ran.Words("log", "export", "--log", disk.At("log.db"), "--out", scratch.At("a.zip")).ShouldShowNoInsides();
+    }
+
+    /// <summary>Nothing is left on the disk: told before the photo is measured.</summary>
     [SkippableFact]
     public void FullDisk_IsTold()
     {
-        Skip.IfNot(OperatingSystem.IsLinux(), "needs a Linux tmpfs");
         using var scratch = new Scratch();
-        string disk = scratch.At("disk");
-        Directory.CreateDirectory(disk);
-        Skip.IfNot(Mount("mount", "-t", "tmpfs", "-o", "size=32k", "tmpfs", disk), "this account may not mount a small disk");
-        try
-        {
-            string photo = scratch.File("plain.jpg", BadPictures.PlainJpeg());
-            using (var filler = new FileStream(Path.Combine(disk, "filler"), FileMode.Create))
-                Assert.ThrowsAny<IOException>(() =>
-                {
-                    for (int i = 0; i < 1000; i++)
-                    {
-                        filler.Write(new byte[4096]);
-                        filler.Flush();
-                    }
-                });
-            Ran ran = Ran.Words("measure", photo, "--size", "8in", "--grid", "square:1in", "--out", Path.Combine(disk, "report"));
-            Assert.Contains("disk is full", ran.ShouldFailWithOneSentence(2).Error, StringComparison.Ordinal);
-            Assert.False(Directory.Exists(Path.Combine(disk, "report")));
-        }
-        finally
-        {
-            Mount("umount", disk);
-        }
+        using var disk = new SmallDisk(scratch, "size=32k");
+        disk.Fill();
+        string photo = scratch.File("plain.jpg", BadPictures.PlainJpeg());
+        Ran ran = Ran.Words("measure", photo, "--size", "8in", "--grid", "square:1in", "--out", disk.At("report"));
+        Assert.Contains("disk is full", ran.ShouldFailWithOneSentence(2).Error, StringComparison.Ordinal);
+        Assert.False(Directory.Exists(disk.At("report")));
     }
 
-    private static bool Mount(string command, params string[] words)
+    /// <summary>The disk fills while the report is written: the older report stays as it was, and nothing is left beside it.</summary>
+    [SkippableFact]
+    public void DiskThatFillsWhileTheReportIsWritten_LeavesTheOlderReportWhole()
     {
-        try
-        {
-            var start = new ProcessStartInfo(command) { RedirectStandardError = true };
-            foreach (string word in words) start.ArgumentList.Add(word);
-            using Process process = Process.Start(start)!;
-            process.WaitForExit();
-            return process.ExitCode == 0;
-        }
-        catch (System.ComponentModel.Win32Exception)
-        {
-            return false;
-        }
+        using var scratch = new Scratch();
+        using var disk = new SmallDisk(scratch, "size=128k");
+        Directory.CreateDirectory(disk.At("report"));
+        File.WriteAllText(disk.At("report/report.json"), "older");
+        disk.Fill(leaveBytes: 24 * 1024);
+        string photo = scratch.File("block.jpg", block.Jpeg);
+        string[] measure = ["measure", photo, .. block.GridWords(), .. block.CornerWords(), "--out"];
+        Ran ran = Ran.Words([.. measure, disk.At("report")]);
+        Assert.Contains("The disk is full", ran.ShouldFailWithOneSentence(1).Error, StringComparison.Ordinal);
+        Assert.Equal("older", File.ReadAllText(disk.At("report/report.json")));
+        Assert.Single(Directory.EnumerateFileSystemEntries(disk.At("report")));
+
+        Assert.Contains("The disk is full", Ran.Words([.. measure, scratch.Report, "--stages", disk.At("stages")]).ShouldFailWithOneSentence(1).Error, StringComparison.Ordinal);
+        scratch.ShouldHoldNoReport();
+        Assert.Contains("The disk is full", Ran.Words("plan", "--size", "8in", "--grid", "square:1in", "--out", disk.At("plan")).ShouldFailWithOneSentence(1).Error, StringComparison.Ordinal);
+        Assert.Equal(["filler", "report"], Directory.EnumerateFileSystemEntries(disk.Path).Select(Path.GetFileName).Order(StringComparer.Ordinal));
     }
 }

@@ -1,4 +1,5 @@
 using System.Buffers.Binary;
+using Analyzer.Vision.Tests.Photos;
 using ImageMagick;
 
 namespace Analyzer.EndToEnd.Tests.Shell;
@@ -44,6 +45,14 @@ internal static class BadPictures
             new MagickImage(MagickColors.Black, 300, 300) { AnimationDelay = 10 },
         };
         return frames.ToByteArray(MagickFormat.Gif);
+    }
+
+    /// <summary>The sample with its coded picture (the end of the file) overwritten.</summary>
+    public static byte[] SpoiltHeic()
+    {
+        byte[] b = HeicSample.Bytes();
+        b.AsSpan(b.Length - 44).Fill(0xFF);
+        return b;
     }
 
     private static byte[] Chunk(ReadOnlySpan<byte> type, byte[] data)

@@ -21,11 +21,19 @@ internal sealed record Ran(int ExitCode, string Out, string Error)
     }
 
     /// <summary>The built program, in a process of its own.</summary>
-    public static Ran Program(params string[] words)
+    public static Ran Program(params string[] words) => Started(ProgramStart(words));
+
+    public static ProcessStartInfo ProgramStart(params string[] words)
     {
         var start = new ProcessStartInfo("dotnet") { RedirectStandardOutput = true, RedirectStandardError = true };
         start.ArgumentList.Add(Path.Combine(AppContext.BaseDirectory, "analyzer.dll"));
         foreach (string word in words) start.ArgumentList.Add(word);
+        return start;
+    }
+
+    /// <summary>Any program, both streams redirected, waited for.</summary>
+    public static Ran Started(ProcessStartInfo start)
+    {
         using Process process = Process.Start(start)!;
         Task<string> error = process.StandardError.ReadToEndAsync();
         string output = process.StandardOutput.ReadToEnd();

@@ -112,7 +112,7 @@ public class PhotoReaderTests
     [Fact]
     public void Heic_IsDecoded()
     {
-        using Photo photo = PhotoReader.Read(Convert.FromBase64String(PictureBytes.Heic), "IMG.HEIC");
+        using Photo photo = PhotoReader.Read(HeicSample.Bytes(), "IMG.HEIC");
         Assert.Equal((64, 64), (photo.WidthPx, photo.HeightPx));
         (int R, int G, int B) left = At(photo, 0.05, 0.5), right = At(photo, 0.95, 0.5);
         Assert.True(left.B > 200 && left.R < 60, $"left {left}");
@@ -168,7 +168,7 @@ public class PhotoReaderTests
     [Fact]
     public void EveryShortenedFile_IsReadOrRefused_NeverCrashes()
     {
-        foreach (byte[] whole in new[] { PictureBytes.WithExif(PictureBytes.Encode(".jpg"), 6), PictureBytes.Encode(".png"), PictureBytes.Encode(".webp"), PictureBytes.WithMagick(MagickFormat.Tiff, _ => { }), Convert.FromBase64String(PictureBytes.Heic) })
+        foreach (byte[] whole in new[] { PictureBytes.WithExif(PictureBytes.Encode(".jpg"), 6), PictureBytes.Encode(".png"), PictureBytes.Encode(".webp"), PictureBytes.WithMagick(MagickFormat.Tiff, _ => { }), HeicSample.Bytes() })
             for (int length = 0; length < Math.Min(whole.Length, 420); length += 3)
                 Assert.Throws<PhotoException>(() => PhotoReader.Read(whole[..length], "part"));
     }

@@ -6,9 +6,6 @@ namespace Analyzer.Vision.Tests.Photos;
 /// <summary>Small picture files made in memory: the left half red, the right half blue, the top-left quarter bright.</summary>
 internal static class PictureBytes
 {
-    /// <summary>64 x 64, a ramp drawn from blue at the left to red at the right, written by heif-enc of libheif 1.15.1.</summary>
-    public const string Heic = "AAAAHGZ0eXBoZWljAAAAAG1pZjFoZWljbWlhZgAAAUBtZXRhAAAAAAAAACFoZGxyAAAAAAAAAABwaWN0AAAAAAAAAAAAAAAAAAAAAA5waXRtAAAAAAABAAAAImlsb2MAAAAAREAAAQABAAAAAAFkAAEAAAAAAAAALAAAACNpaW5mAAAAAAABAAAAFWluZmUCAAAAAAEAAGh2YzEAAAAAwGlwcnAAAACiaXBjbwAAAHZodmNDAQQIAAAAAAAAAAAAHvAA/P36+gAADwMgAAEAF0ABDAH//wQIAAADAJ24AAADAAAeugJAIQABACpCAQEECAAAAwCduAAAAwAAHqAggQTZbqSSmubgQEDAgAAAAwCAAAADAIQiAAEAB0QBwXKwIkAAAAAUaXNwZQAAAAAAAABAAAAAQAAAABBwaXhpAAAAAAMKCgoAAAAWaXBtYQAAAAAAAAABAAEDgQKDAAAANG1kYXQAAAAoKAGvGYD3hnyxYYnCHBkQoBwCvaanU57gg5KbiEy+B4CtkHZx0vDH4A==";
-
     public const int WidthPx = 96, HeightPx = 64;
 
     /// <summary>Four patches: top-left white, top-right red, bottom-left green, bottom-right blue.</summary>
