@@ -141,7 +141,7 @@ public class LensTests(ITestOutputHelper output)
         Assert.Equal(0.35, Math.Sqrt(sum / runs), 0.012);
     }
 
-    private static PhotoPoint[] Chessboard(string name)
+    internal static PhotoPoint[] Chessboard(string name)
     {
         string folder = Environment.GetEnvironmentVariable("OPENCV_DOC_DATA") ?? "/usr/share/doc/opencv-doc/examples/data", path = Path.Combine(folder, name);
         Skip.IfNot(File.Exists(path), "The sample photos of the opencv-doc package are not installed.");
@@ -152,7 +152,7 @@ public class LensTests(ITestOutputHelper output)
         return [.. corners.Select(p => new PhotoPoint(p.X, p.Y))];
     }
 
-    private static PhotoPoint[] Undistort(PhotoPoint[] corners)
+    internal static PhotoPoint[] Undistort(PhotoPoint[] corners)
     {
         using Mat camera = Mat.FromPixelData(3, 3, MatType.CV_64FC1, new[] { Fx, 0, Cx, 0, Fx, Cy, 0, 0, 1 }), lens = Mat.FromPixelData(5, 1, MatType.CV_64FC1, Published);
         using Mat points = Mat.FromPixelData(corners.Length, 1, MatType.CV_64FC2, corners.SelectMany(p => new[] { p.X, p.Y }).ToArray()), straight = new();
