@@ -21,6 +21,9 @@ public sealed record AnalysisSettings
     /// <summary>Which reference of known size to look for beside the block.</summary>
     public ReferenceChoice Reference { get; init; } = ReferenceChoice.Auto;
 
+    /// <summary>The plan says that its template bears corner marks: when they are not seen, the report says so.</summary>
+    public bool CornerMarksExpected { get; init; }
+
     /// <summary>Whether one picture per stage is wanted.</summary>
     public bool WithStagePictures { get; init; }
 

@@ -170,6 +170,7 @@ public sealed class BlockAnalyzer
         corners.Source, Math.Round(corners.Corners.UncertaintyPx, 3), Math.Round(plane.PixelsPerMm, 3))
     {
         CornerConfidence = corners.Confidence,
+        CornerMarks = corners.Marks,
         Notes = corners.Doubts,
     };
 }

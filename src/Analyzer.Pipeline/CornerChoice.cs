@@ -1,5 +1,6 @@
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
+using Analyzer.Core.Reference;
 using Analyzer.Vision.Corners;
 using Analyzer.Vision.Photos;
 using Analyzer.Vision.Reference;
@@ -13,6 +14,9 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
 
     public FoundBlock? Found { get; init; }
 
+    /// <summary>Numbers of the template's corner marks that gave the corners; null without them.</summary>
+    public IReadOnlyList<int>? Marks { get; init; }
+
     /// <summary>Given marks within this of the seam are taken as they are: the maker's eye and the seam agree.</summary>
     private const double AgreesMm = 1.0;
 
@@ -25,13 +29,18 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
     /// <summary>How far a block sewn by a template may lie from the template's own corners, standard uncertainty, mm.</summary>
     private const double MarksUMm = 0.5;
 
+    private const string MarksNotSeen =
+        "The plan has corner marks, but fewer than three of them were seen where this block would have them; the corners were found by the seam. Leave the marks uncovered and flat, or lay them beside the right block.";
+
     /// <param name="marks">Printed marks seen in the photo, by number.</param>
     public static CornerChoice? Choose(Photo photo, IntendedGrid grid, AnalysisSettings settings, IReadOnlyDictionary<int, PhotoPoint[]> marks)
     {
         int quarters = settings.TurnDeg / 90;
         if (settings.GivenCorners is { } given) return Given(photo, given, grid, settings, quarters);
-        if (MarkedCorners.Of(marks, grid.Size) is { } marked) return OfFound(ByMarks(photo, marked, grid), grid, "found");
-        return (settings.AlreadyFound ?? BlockFinder.Find(photo, grid)) is { } found ? OfFound(Turned(found, grid.Size, quarters), grid, "found") : null;
+        if (MarkedCorners.Of(marks, grid.Size) is { } marked)
+            return OfFound(ByMarks(photo, marked, grid), grid, "found") with { Marks = [.. marks.Keys.Where(id => id < BlockMarks.Count).Order()] };
+        CornerChoice? seam = (settings.AlreadyFound ?? BlockFinder.Find(photo, grid)) is { } found ? OfFound(Turned(found, grid.Size, quarters), grid, "found") : null;
+        return settings.CornerMarksExpected && seam is not null ? seam with { Doubts = [.. seam.Doubts, MarksNotSeen] } : seam;
     }
 
     private static CornerChoice Given(Photo photo, BlockCorners seen, IntendedGrid grid, AnalysisSettings settings, int quarters)

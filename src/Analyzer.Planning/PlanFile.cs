@@ -13,6 +13,9 @@ public sealed record StitchPlan(IntendedGrid Grid, IReadOnlyList<string> LineOrd
     /// <summary>Total minutes the plan expects at pace 1, or null when it does not say.</summary>
     public double? PlannedMinutes { get; init; }
 
+    /// <summary>True when the block was planned in inches.</summary>
+    public bool Inches { get; init; }
+
     /// <summary>Reference marks on the template, in block mm; empty when it bears none.</summary>
     public IReadOnlyList<CornerMark> CornerMarks { get; init; } = [];
 }
@@ -21,6 +24,9 @@ public sealed record StitchPlan(IntendedGrid Grid, IReadOnlyList<string> LineOrd
 public static class PlanFile
 {
     public const string SchemaName = "stitch-plan/1";
+
+    /// <summary>Rounding of written places, with room, mm.</summary>
+    private const double SamePlaceMm = 0.01;
 
     public static StitchPlan Read(string json)
     {
@@ -44,7 +50,8 @@ public static class PlanFile
         return new StitchPlan(intended, LineOrder(root, intended), grid.TryGetProperty("name", out JsonElement given) && given.ValueKind == JsonValueKind.String ? given.GetString()! : "")
         {
             PlannedMinutes = Minutes(root),
-            CornerMarks = Marks(root),
+            CornerMarks = Marks(root, intended.Size),
+            Inches = root.TryGetProperty("units", out JsonElement units) && units.ValueKind == JsonValueKind.String && units.GetString() == "in",
         };
     }
 
@@ -98,7 +105,7 @@ public static class PlanFile
         return total > 0 && pace > 0 ? total / pace : null;
     }
 
-    private static List<CornerMark> Marks(JsonElement root)
+    private static List<CornerMark> Marks(JsonElement root, BlockSize size)
     {
         var marks = new List<CornerMark>();
         if (!root.TryGetProperty("cornerMarks", out JsonElement all) || all.ValueKind == JsonValueKind.Null) return marks;
@@ -120,7 +127,10 @@ public static class PlanFile
             }
             if (corners.Count != 4)
                 throw new FormatException($"The plan's field \"{name}.cornersMm\" should be four points in mm, each [x, y], on or near the block.");
-            marks.Add(new CornerMark((int)id, corners));
+            var read = new CornerMark((int)id, corners);
+            if (!CornerMark.Around(size).Any(m => m.Id == read.Id && m.Corners.Zip(corners, (a, b) => Math.Max(Math.Abs(a.Xmm - b.Xmm), Math.Abs(a.Ymm - b.Ymm))).All(d => d < SamePlaceMm)))
+                throw new FormatException($"The plan's field \"{name}.cornersMm\" is not where a template of this block prints its mark {read.Id}; write the plan again with the plan command.");
+            marks.Add(read);
         }
         return marks;
     }

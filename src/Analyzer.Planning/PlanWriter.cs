@@ -17,6 +17,7 @@ public static class PlanWriter
         {
             json.WriteStartObject();
             json.WriteString("schema", PlanFile.SchemaName);
+            json.WriteString("units", plan.Settings.Inches ? "in" : "mm");
             json.WriteStartObject("block");
             Number(json, "widthMm", plan.Grid.Size.WidthMm);
             Number(json, "heightMm", plan.Grid.Size.HeightMm);

@@ -28,7 +28,21 @@ public sealed class PlanFileTests
             Assert.Equal(grid.Families, read.Grid.Families);
             Assert.Equal(plan.Route.LineOrder, read.LineOrder);
             Assert.Equal("mine", read.GridName);
+            Assert.False(read.Inches);
         }
+    }
+
+    // I1: 11 stitches per inch are 25.4/11 = 2.3091 mm = 0.091 in; both are said in the unit of the plan.
+    [Theory]
+    [InlineData(true, "11 stitches per inch (0.091 in each) through 0.047 in of sandwich")]
+    [InlineData(false, "stitches of 2.31 mm (11 per inch) through 1.2 mm of sandwich")]
+    public void Amounts_AreToldInTheUnitOfThePlan(bool inches, string said)
+    {
+        BlockPlan metric = Plan();
+        var thread = metric.Settings.Thread with { StitchMm = 25.4 / 11, ThicknessMm = 1.2 };
+        BlockPlan plan = BlockPlan.Make(metric.Grid, metric.Settings with { Inches = inches, Thread = thread });
+        Assert.Contains(said, SummaryPage.Assumed(plan), StringComparison.Ordinal);
+        Assert.Equal(inches, PlanFile.Read(PlanWriter.Write(plan)).Inches);
     }
 
     [Theory]

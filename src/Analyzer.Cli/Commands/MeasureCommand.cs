@@ -43,7 +43,7 @@ internal sealed class MeasureCommand : ICommand
         What is written
           --out FOLDER       report.html, report.json, lines.csv, intersections.csv and overlay.png
           --no-pictures      only report.json, lines.csv and intersections.csv (quicker)
-          --units mm|in      units of the texts (those of --size); report.json and the tables are always in mm
+          --units mm|in      units of the texts (those of --size or of the plan); report.json and the tables are always in mm
           --stages FOLDER    one picture of each stage of the work
 
         Ends with 0 when the block was measured, 2 when something about the call is wrong, 3 when the photo
@@ -117,6 +117,7 @@ internal sealed class MeasureCommand : ICommand
             CornersExact = options.CornersExact,
             TurnDeg = options.TurnDeg,
             Reference = options.Reference,
+            CornerMarksExpected = options.CornerMarksExpected,
             WithStagePictures = options.StagesFolder is not null,
             WithPicture = options.WithPictures,
             StitchingOrder = options.StitchingOrder,

@@ -2,6 +2,7 @@ using Analyzer.Cli.Shell;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Pipeline;
+using Analyzer.Planning;
 
 namespace Analyzer.Cli.Commands;
 
@@ -18,6 +19,9 @@ internal sealed record MeasureOptions
 
     /// <summary>Ids in the order of sewing, from the plan; null when no plan tells it.</summary>
     public IReadOnlyList<string>? StitchingOrder { get; init; }
+
+    /// <summary>The plan's template bears corner marks.</summary>
+    public bool CornerMarksExpected { get; init; }
 
     /// <summary>--grid unknown: the grid given holds the block's size only.</summary>
     public bool GridUnknown { get; init; }
@@ -45,7 +49,7 @@ internal sealed record MeasureOptions
     {
         Arguments a = Arguments.Parse(words, WithValue, Flags);
         if (a.Plain.Count == 0) throw new UserErrorException("The photo is missing: name it after measure, such as measure block.jpg --size 8in --grid square:1in --out report.");
-        (IntendedGrid grid, IReadOnlyList<string>? order) = ReadGrid(a);
+        (IntendedGrid grid, StitchPlan? plan) = ReadGrid(a);
         BlockCorners? corners = MeasureCorners.Parse(a.Value("--corners"));
         bool exact = a.Has("--corners-exact");
         if (exact && corners is null) throw new UserErrorException("--corners-exact needs --corners with the four corners.");
@@ -55,12 +59,13 @@ internal sealed record MeasureOptions
             Photos = a.Plain,
             Grid = grid,
             GridUnknown = IsUnknown(a),
-            StitchingOrder = order,
+            StitchingOrder = plan is { LineOrder.Count: > 0 } ? plan.LineOrder : null,
+            CornerMarksExpected = plan is { CornerMarks.Count: > 0 },
             Corners = corners,
             CornersExact = exact,
             TurnDeg = Turn(a.Value("--turn")),
             Reference = ReferenceOf(a.Value("--reference")),
-            Inches = IsInches(a),
+            Inches = IsInches(a, plan),
             StagesFolder = a.Value("--stages"),
             OutFolder = a.Value("--out") ?? throw new UserErrorException("--out is missing: give the folder for the report, such as --out report."),
             WithPictures = !a.Has("--no-pictures"),
@@ -70,11 +75,10 @@ internal sealed record MeasureOptions
         };
     }
 
-    private static (IntendedGrid Grid, IReadOnlyList<string>? Order) ReadGrid(Arguments a)
+    private static (IntendedGrid Grid, StitchPlan? Plan) ReadGrid(Arguments a)
     {
         if (IsUnknown(a)) return (GridOptions.UnknownGrid(a), null);
-        if (GridOptions.ReadPlan(a) is not { } plan) return (GridOptions.Parse(a), null);
-        return (plan.Grid, plan.LineOrder.Count > 0 ? plan.LineOrder : null);
+        return GridOptions.ReadPlan(a) is { } plan ? (plan.Grid, plan) : (GridOptions.Parse(a), null);
     }
 
     private static bool IsUnknown(Arguments a) => string.Equals(a.Value("--grid")?.Trim(), "unknown", StringComparison.OrdinalIgnoreCase);
@@ -114,10 +118,11 @@ internal sealed record MeasureOptions
         _ => throw new UserErrorException($"--reference \"{text}\" should be auto, card, sheet or none: what of known size lies beside the block."),
     };
 
-    private static bool IsInches(Arguments a) => a.Value("--units") switch
+    private static bool IsInches(Arguments a, StitchPlan? plan) => a.Value("--units") switch
     {
         "in" => true,
         "mm" => false,
+        null when plan is not null => plan.Inches,
         null => (a.Value("--size") ?? "").Contains("in", StringComparison.OrdinalIgnoreCase),
         string other => throw new UserErrorException($"--units \"{other}\" should be mm or in."),
     };

@@ -81,6 +81,9 @@ public sealed record BlockInfo(
     /// <summary>"high", "medium" or "low", for found corners.</summary>
     public string? CornerConfidence { get; init; }
 
+    /// <summary>Numbers of the template's corner marks that gave the corners; null where the corners came without them.</summary>
+    public IReadOnlyList<int>? CornerMarks { get; init; }
+
     /// <summary>Findings on scale and squareness in plain words.</summary>
     public IReadOnlyList<string> Notes { get; init; } = [];
 

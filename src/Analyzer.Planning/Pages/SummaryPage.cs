@@ -31,8 +31,17 @@ public static class SummaryPage
         string pace = m.PaceBlocks > 0
             ? $" All times are multiplied by your own pace, {Number(m.Pace)}, off {m.PaceBlocks} logged block{(m.PaceBlocks == 1 ? "" : "s")}."
             : Math.Abs(m.Pace - 1) < 1e-9 ? " These are guesses until your own log corrects them (--pace-of)." : $" All times are multiplied by the pace you gave, {Number(m.Pace)}.";
-        return $"Thread: stitches of {Number(t.StitchMm)} mm ({Number(ThreadModel.StitchesPerInch(t.StitchMm), "0.#")} per inch) through {Number(t.ThicknessMm)} mm of sandwich, {Number(100 * t.WasteShare)} % waste, give or take {Number(100 * t.BandShare)} %. "
+        return $"Thread: {Stitches(t, plan.Lengths.Inches)} of sandwich, {Number(100 * t.WasteShare)} % waste, give or take {Number(100 * t.BandShare)} %. "
             + $"Time: {Number(m.StitchesPerMinute)} stitches a minute, {Number(m.PlaceSeconds)} s to lay the ruler for each step, {Number(m.RepositionSeconds)} s to move on every {plan.Lengths.Say(m.RepositionEveryMm)}, {Number(m.PivotSeconds)} s a turn, {Number(m.CutSeconds)} s for start and end and each cut.{pace}";
+    }
+
+    private static string Stitches(ThreadAssumptions t, bool inches)
+    {
+        string perInch = Number(ThreadModel.StitchesPerInch(t.StitchMm), "0.#");
+        string Inch(double mm) => Number(mm / Core.Units.Length.MillimetresPerInch, "0.###") + " in";
+        return inches
+            ? $"{perInch} stitches per inch ({Inch(t.StitchMm)} each) through {Inch(t.ThicknessMm)}"
+            : $"stitches of {Number(t.StitchMm)} mm ({perInch} per inch) through {Number(t.ThicknessMm)} mm";
     }
 
     public static string GridWords(BlockPlan plan)

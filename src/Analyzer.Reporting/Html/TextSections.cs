@@ -53,7 +53,7 @@ internal static class TextSections
         if (report.Block is { } block)
         {
             Pair(html, "Block", $"{units.Long(block.WidthMm)} by {units.Long(block.HeightMm)}, {UnitFormat.Text(block.PixelsPerMm, "0.0")} pixels per millimetre");
-            Pair(html, "Corners", $"{(block.CornerSource == "given" ? "given" : "found")}, in pixels: {string.Join("; ", block.CornersPx.Select(c => $"{UnitFormat.Text(c[0], "0.0")}, {UnitFormat.Text(c[1], "0.0")}"))} (u = {UnitFormat.Text(block.CornerUncertaintyPx, "0.0")} pixels)");
+            Pair(html, "Corners", $"{(block.CornerSource == "given" ? "given" : block.CornerMarks is { Count: > 0 } marks ? $"found by the template's {marks.Count} corner marks" : "found")}, in pixels: {string.Join("; ", block.CornersPx.Select(c => $"{UnitFormat.Text(c[0], "0.0")}, {UnitFormat.Text(c[1], "0.0")}"))} (u = {UnitFormat.Text(block.CornerUncertaintyPx, "0.0")} pixels)");
         }
         foreach (FamilyInfo family in report.Grid?.Families ?? [])
             Pair(html, FamilyWords.Name(report, family.Family), $"{UnitFormat.Text(family.AngleDeg, "0.###")} degrees, every {units.Long(family.SpacingMm)}");

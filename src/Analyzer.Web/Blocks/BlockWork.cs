@@ -25,7 +25,7 @@ internal static class BlockWork
         WritePreview(job, photo);
         run.Token.ThrowIfCancellationRequested();
         run.Stage = "corners";
-        FoundBlock? found = BlockFinder.Find(photo, job.Choice.Grid);
+        FoundBlock? found = CornerPreview.Find(photo, job.Choice.Grid);
         job.Opened(run, photo.WidthPx, photo.HeightPx, found is null
             ? new FoundCorners(null, 0, null, ["No block with four corners was found; put the four marks on its corners yourself."])
             : new FoundCorners(found.Corners.ToArray(), found.Corners.UncertaintyPx, found.Confidence.ToString().ToLowerInvariant(), found.Doubts)
@@ -46,6 +46,7 @@ internal static class BlockWork
             GivenCorners = job.Marked is { } marked ? BlockCorners.FromArray(marked, MarkedUPx) : null,
             CornersExact = exact,
             AlreadyFound = job.Marked is null ? job.Found?.For(job.Choice) : null,
+            CornerMarksExpected = job.Choice.Plan?.Plan.CornerMarks.Count > 0,
             StitchingOrder = job.Choice.Plan?.Plan.LineOrder is { Count: > 0 } order ? order : null,
         };
         AnalysisOutcome outcome = new BlockAnalyzer().Analyze(photo, job.Choice.Grid, settings, new StageNote(run), run.Token);

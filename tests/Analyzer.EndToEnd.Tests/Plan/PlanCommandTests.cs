@@ -68,6 +68,7 @@ public class PlanCommandTests(MeasuredBlock block) : IClassFixture<MeasuredBlock
     [InlineData("\"angleDeg\": 0", "\"angleDegrees\": 0", "grid.families[0].angleDeg")]
     [InlineData("\"lineOrder\"", "\"lines\"", "route.lineOrder")]
     [InlineData("\"cornersMm\"", "\"corners\"", "cornerMarks.marks[0].cornersMm")]
+    [InlineData("\"id\": 1", "\"id\": 2", "cornerMarks.marks[1].cornersMm")]
     public void BadPlan_IsOneSentenceThatNamesTheField(string right, string wrong, string field)
     {
         using var scratch = new Scratch();

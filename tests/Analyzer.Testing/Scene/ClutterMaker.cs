@@ -14,6 +14,7 @@ internal static class ClutterMaker
         var random = new SeededRandom(settings.Seed, "clutter");
         var items = new List<OverlayItem>();
         PlaneArea rim = Rim(settings, cloth);
+        items.AddRange(settings.Table.Marks.Select(Printed));
         foreach (Clutter kind in settings.Table.Clutter) items.AddRange(One(kind, settings, rim, random));
         return items;
     }
@@ -57,6 +58,22 @@ internal static class ClutterMaker
                     yield return Disc(cloth.LeftMm - random.Uniform(5, 22), random.Uniform(cloth.TopMm, cloth.BottomMm), 2, LinearRgb.FromHex(random.Pick(0xd03030, 0xf0c020, 0x3060c0, 0xf5f5f5)), 2);
                 break;
         }
+    }
+
+    private static OverlayItem Printed(PrintedMark mark)
+    {
+        double half = mark.SideMm / 2, cx = mark.LeftMm + half, cy = mark.TopMm + half, cell = mark.SideMm / mark.Black.GetLength(0);
+        LinearRgb paper = LinearRgb.FromHex(0xf2f1ec), ink = LinearRgb.FromHex(0x1b1b1d);
+        return new OverlayItem
+        {
+            CentreX = cx, CentreY = cy, ReachMm = 2 * (half + mark.RimMm), ShadowMm = 0.3,
+            Outside = (x, y) => Box(x - cx, y - cy, half + mark.RimMm, half + mark.RimMm, 0.2),
+            Colour = (x, y) =>
+            {
+                int column = (int)Math.Floor((x - mark.LeftMm) / cell), row = (int)Math.Floor((y - mark.TopMm) / cell);
+                return row >= 0 && column >= 0 && row < mark.Black.GetLength(0) && column < mark.Black.GetLength(1) && mark.Black[row, column] ? ink : paper;
+            },
+        };
     }
 
     private static double Box(double x, double y, double halfW, double halfH, double round)

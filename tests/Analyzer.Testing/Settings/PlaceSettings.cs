@@ -51,6 +51,11 @@ public enum TableKind { Plain, Wood, CuttingMat, Cloth }
 
 public enum Clutter { Ruler, Card, Scissors, Hand, Spool, Pins }
 
+/// <summary>A square of black and white cells on a piece of white paper.</summary>
+/// <param name="LeftMm">Left side of the square of cells in plane mm; the paper goes on beyond it by <paramref name="RimMm"/>.</param>
+/// <param name="Black">Cells by row and column, true = black.</param>
+public sealed record PrintedMark(double LeftMm, double TopMm, double SideMm, bool[,] Black, double RimMm = 2);
+
 /// <summary>The table and what lies about on it.</summary>
 public sealed record TableSettings
 {
@@ -62,6 +67,9 @@ public sealed record TableSettings
     public double TurnDeg { get; init; } = 3;
 
     public IReadOnlyList<Clutter> Clutter { get; init; } = [];
+
+    /// <summary>Square marks printed on paper that lies flat, in the block's plane.</summary>
+    public IReadOnlyList<PrintedMark> Marks { get; init; } = [];
 
     /// <summary>Size of the ID-1 card against block millimetres: 1.012 shows a block that is really 1.2 % smaller than its finished size says.</summary>
     public double CardScale { get; init; } = 1;
