@@ -13,6 +13,9 @@ public sealed record StitchPlan(IntendedGrid Grid, IReadOnlyList<string> LineOrd
     /// <summary>Total minutes the plan expects at pace 1, or null when it does not say.</summary>
     public double? PlannedMinutes { get; init; }
 
+    /// <summary>Ids of the lines that are sewn from their far end to their near one (see the frames in the measuring contract); null when the plan's steps do not tell.</summary>
+    public IReadOnlyList<string>? Backward { get; init; }
+
     /// <summary>True when the block was planned in inches.</summary>
     public bool Inches { get; init; }
 
@@ -50,6 +53,7 @@ public static class PlanFile
         return new StitchPlan(intended, LineOrder(root, intended), grid.TryGetProperty("name", out JsonElement given) && given.ValueKind == JsonValueKind.String ? given.GetString()! : "")
         {
             PlannedMinutes = Minutes(root),
+            Backward = Backward(root, intended),
             CornerMarks = Marks(root, intended.Size),
             Inches = root.TryGetProperty("units", out JsonElement units) && units.ValueKind == JsonValueKind.String && units.GetString() == "in",
         };
@@ -133,6 +137,28 @@ public static class PlanFile
             marks.Add(read);
         }
         return marks;
+    }
+
+    /// <summary>Read off the steps, which may be left out or be of another hand: then nothing is known.</summary>
+    private static List<string>? Backward(JsonElement root, IntendedGrid grid)
+    {
+        if (!root.TryGetProperty("route", out JsonElement route) || route.ValueKind != JsonValueKind.Object
+            || !route.TryGetProperty("steps", out JsonElement steps) || steps.ValueKind != JsonValueKind.Array) return null;
+        Dictionary<string, GridLine> lines = grid.Lines.ToDictionary(line => line.Id);
+        var backward = new List<string>();
+        foreach (JsonElement step in steps.EnumerateArray())
+        {
+            if (step.ValueKind != JsonValueKind.Object || !step.TryGetProperty("lineId", out JsonElement id)) continue;
+            if (id.ValueKind != JsonValueKind.String || !lines.Remove(id.GetString()!, out GridLine? line) || First(step) is not { } first) return null;
+            double Gap(BlockPoint end) => Math.Abs(first.X - end.Xmm) + Math.Abs(first.Y - end.Ymm);
+            if (Gap(line.To) < Gap(line.From)) backward.Add(line.Id);
+        }
+        return lines.Count == 0 ? backward : null;
+
+        static (double X, double Y)? First(JsonElement step) =>
+            step.TryGetProperty("pointsMm", out JsonElement points) && points.ValueKind == JsonValueKind.Array && points.GetArrayLength() > 1
+            && points[0].ValueKind == JsonValueKind.Array && points[0].GetArrayLength() == 2 && points[0].EnumerateArray().All(v => v.ValueKind == JsonValueKind.Number)
+                ? (points[0][0].GetDouble(), points[0][1].GetDouble()) : null;
     }
 
     private static List<string> LineOrder(JsonElement root, IntendedGrid grid)

@@ -47,7 +47,7 @@ internal sealed class ClassCommand : ICommand
         UserFiles.Guard(folder, () => ClassWriter.Write(summary, folder));
         terminal.Out.WriteLine($"{results.Count(r => r.Report is not null)} of {results.Count} photos measured, {results.Count(r => r.Kept)} of them kept from an earlier run; {summary.Measured} of {summary.People.Count} people have a measured block.");
         foreach (ClassResult bad in results.Where(r => r.Problem is not null))
-            terminal.Out.WriteLine($"{bad.Item.Person}, {Path.GetFileName(bad.Item.Path)}: {bad.Problem}");
+            terminal.Out.WriteLine($"{bad.Item.Person}: {bad.ProblemOfFile}");
         foreach ((string, int) common in summary.Common) terminal.Out.WriteLine(summary.CommonSentence(common));
         terminal.Out.WriteLine($"Page: {Path.Combine(folder, "class.html")}");
         return summary.Measured > 0 ? ExitCodes.Done : ExitCodes.NotMeasurable;

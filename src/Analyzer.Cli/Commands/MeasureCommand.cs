@@ -129,8 +129,7 @@ internal sealed class MeasureCommand : ICommand
             StageTimes = [new StageTime("read photo", readMs), .. outcome.Report.StageTimes],
             Settings = new Dictionary<string, string>(outcome.Report.Settings) { ["command"] = $"measure {Path.GetFileName(path)} {options.Typed}" },
         };
-        if (options.StitchingOrder is { Count: > 0 } order)
-            report = report with { Settings = new Dictionary<string, string>(report.Settings) { [Practice.Findings.FindingReader.OrderSetting] = string.Join(' ', order) } };
+        report = report with { Settings = Practice.Findings.FindingReader.WithSewing(report.Settings, options.StitchingOrder, options.Backward) };
         report = WithWholeCommand(report, path, options);
         cancel.ThrowIfCancellationRequested();
         if (options.StagesFolder is { } stages) MeasureFiles.Write(stages, outcome.StagePictures, cancel);

@@ -20,6 +20,9 @@ internal sealed record MeasureOptions
     /// <summary>Ids in the order of sewing, from the plan; null when no plan tells it.</summary>
     public IReadOnlyList<string>? StitchingOrder { get; init; }
 
+    /// <summary>Ids of lines sewn from their far end to their near one, from the plan; null when it does not tell.</summary>
+    public IReadOnlyList<string>? Backward { get; init; }
+
     /// <summary>The plan's template bears corner marks.</summary>
     public bool CornerMarksExpected { get; init; }
 
@@ -60,6 +63,7 @@ internal sealed record MeasureOptions
             Grid = grid,
             GridUnknown = IsUnknown(a),
             StitchingOrder = plan is { LineOrder.Count: > 0 } ? plan.LineOrder : null,
+            Backward = plan?.Backward,
             CornerMarksExpected = plan is { CornerMarks.Count: > 0 },
             Corners = corners,
             CornersExact = exact,

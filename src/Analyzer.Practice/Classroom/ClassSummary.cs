@@ -47,7 +47,7 @@ public sealed record ClassSummary(IReadOnlyList<ClassPerson> People, IReadOnlyLi
 
     private static ClassPerson Person(string name, List<ClassResult> results, double toleranceMm, IReadOnlyList<string>? stitchedOrder)
     {
-        var problems = results.Where(r => r.Problem is not null).Select(r => $"{Path.GetFileName(r.Item.Path)}: {r.Problem}").ToList();
+        var problems = results.Where(r => r.Problem is not null).Select(r => r.ProblemOfFile!).ToList();
         var blocks = new List<ComparedBlock>();
         foreach (ClassResult result in results.Where(r => r.Report is not null).OrderBy(r => TakenOn(r.Report!), StringComparer.Ordinal).ThenBy(r => r.Item.Path, StringComparer.Ordinal))
             try

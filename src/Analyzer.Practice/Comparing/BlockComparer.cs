@@ -16,6 +16,9 @@ public static class BlockComparer
 
     private const double SameAngleDeg = 5;
 
+    /// <summary>Lines always differ among themselves: at least this share of their spread is their own (a judgement).</summary>
+    private const double LeastOwnShare = 0.25;
+
     public static Comparison Compare(ComparedBlock before, ComparedBlock after, double toleranceMm = DefaultToleranceMm)
     {
         bool same = SameGrid(before, after);
@@ -109,10 +112,13 @@ public static class BlockComparer
     {
         LineJackknife? main = sides.Estimate(family);
         if (main is null) return null;
-        double warp = sides.WarpVariance(family), photo = sides.PhotoVariance(family);
-        double df = Student.EffectiveDf([(main.Variance, main.Df), (warp, warpDf)]);
-        main = main with { Variance = main.Variance + warp, Df = df };
-        return new Draft(measure, family?.Before, name, main, photo);
+        Sides.Shares warp = sides.WarpVariance(family), photo = sides.PhotoVariance(family);
+        // An error common to a block's lines moves them together and apart. Together is added; apart is in the lines' spread already, as far
+        // as it is expected there, and comes off. The spread stays as uncertain as it was, so its own variance carries the degrees of freedom.
+        double own = Math.Max(main.Variance - warp.Spread - photo.Spread, LeastOwnShare * main.Variance), variance = own + warp.Mean;
+        double uncertain = main.Variance * main.Variance / main.Df + warp.Mean * warp.Mean / warpDf;
+        main = main with { Variance = variance, Df = uncertain > 0 ? Math.Max(1, variance * variance / uncertain) : main.Df };
+        return new Draft(measure, family?.Before, name, main, photo.Mean);
     }
 
     private static List<ComparisonRow> Judge(List<Draft> drafts)

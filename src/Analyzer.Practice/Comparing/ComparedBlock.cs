@@ -83,7 +83,7 @@ public sealed class ComparedBlock
     internal Item[] Items(Measure measure, PhotoError error, double windowMm) => measure.Code switch
     {
         "offset" => OfLines(line => Math.Abs(line.OffsetMm(error))),
-        "angle" => OfLines(line => Math.Abs(line.AngleDeg(error))),
+        "angle" => OfLines(line => Math.Abs(line.AngleDeg(error)), line => line.LengthMm),
         "wobble" => OfLines(line => line.WobbleMm(ShapeUMm * error.NoiseShare, windowMm, error)),
         "total" => OfLines(line => line.TotalMm(ShapeUMm, windowMm, error)),
         "within" => [.. OfLines(line => 100 * line.ShareWithin(_toleranceMm, error), line => line.SampleCount)],

@@ -11,7 +11,7 @@ public sealed record Measure(string Code, string Name, string Explanation, strin
 {
     public static Measure Offset { get; } = new("offset", "Ruler placement", "Mean distance of a line's middle from where it should be.", "mm", false, true);
 
-    public static Measure Angle { get; } = new("angle", "Angle", "Mean turn of a line against its direction, sign left out.", "deg", false, true);
+    public static Measure Angle { get; } = new("angle", "Angle", "Mean turn of a line against its direction, sign left out; a longer line counts more, since a short one turns by its wobble alone.", "deg", false, true);
 
     public static Measure Wobble { get; } = new("wobble", "Wobble (r.m.s.)", "Mean over lines of the r.m.s. distance from the line's own straight line, photo noise taken off.", "mm", false, true);
 

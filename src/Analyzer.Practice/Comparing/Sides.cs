@@ -34,20 +34,38 @@ internal sealed class Sides
     }
 
     /// <summary>Variance of the difference from both photos: each error up and down, slope and bend (JCGM 100, 5.1; second-order term kept).</summary>
-    public double PhotoVariance((int Before, int After)? family) => Variance(family, _errorsBefore, _errorsAfter, withBend: true);
+    public Shares PhotoVariance((int Before, int After)? family) => Variance(family, _errorsBefore, _errorsAfter, withBend: true);
 
-    /// <summary>The same for a warp of each block's cloth, slope only: what a warp does to the spread of lines is in that spread already.</summary>
-    public double WarpVariance((int Before, int After)? family) => Variance(family, _warpsBefore, _warpsAfter, withBend: false);
+    /// <summary>The same for a warp of each block's cloth, slope only.</summary>
+    public Shares WarpVariance((int Before, int After)? family) => Variance(family, _warpsBefore, _warpsAfter, withBend: false);
 
-    private double Variance((int Before, int After)? family, List<(Item[] Up, Item[] Down)> ofBefore, List<(Item[] Up, Item[] Down)> ofAfter, bool withBend)
+    /// <summary>What errors common to a block's lines add to the variance of the difference, and what they add to the lines' spread.</summary>
+    /// <param name="Mean">Variance of the difference itself.</param>
+    /// <param name="Spread">What the line jackknife is expected to see of the same errors, because they move lines apart: it is in the lines' variance
+    /// already and must come off there, or it would count twice.</param>
+    internal readonly record struct Shares(double Mean, double Spread);
+
+    private Shares Variance((int Before, int After)? family, List<(Item[] Up, Item[] Down)> ofBefore, List<(Item[] Up, Item[] Down)> ofAfter, bool withBend)
     {
         (Item[] before, Item[] after) = Chosen(_itemsBefore, _itemsAfter, family);
-        double b = Mean(before), a = Mean(after), sum = 0;
+        double b = Mean(before), a = Mean(after), sum = 0, spread = 0;
+        Item[] stillBefore = Still(before), stillAfter = Still(after);
         foreach ((Item[] up, Item[] down) in ofBefore)
-            sum += Part(Mean(Chosen(up, _itemsAfter, family).Before), Mean(Chosen(down, _itemsAfter, family).Before), b);
+        {
+            Item[] high = Chosen(up, _itemsAfter, family).Before, low = Chosen(down, _itemsAfter, family).Before;
+            sum += Part(Mean(high), Mean(low), b);
+            spread += Spread(Slopes(before, high, low), stillAfter);
+        }
         foreach ((Item[] up, Item[] down) in ofAfter)
-            sum += Part(Mean(Chosen(_itemsBefore, up, family).After), Mean(Chosen(_itemsBefore, down, family).After), a);
-        return sum;
+        {
+            Item[] high = Chosen(_itemsBefore, up, family).After, low = Chosen(_itemsBefore, down, family).After;
+            sum += Part(Mean(high), Mean(low), a);
+            spread += Spread(stillBefore, Slopes(after, high, low));
+        }
+        return new Shares(sum, spread);
+
+        double Spread(Item[] ofOne, Item[] ofOther) =>
+            ofOne.Length == 0 || ofOther.Length == 0 ? 0 : LineJackknife.Of(ofOne, ofOther, _paired, _before.FamilyOfLine, _after.FamilyOfLine).Variance;
 
         double Part(double up, double down, double middle)
         {
@@ -55,6 +73,12 @@ internal sealed class Sides
             return slope * slope + (withBend ? bend * bend : 0);
         }
     }
+
+    private static Item[] Still(Item[] items) => [.. items.Select(i => i with { Value = 0 })];
+
+    /// <summary>How far one standard uncertainty of an error moves each value.</summary>
+    private static Item[] Slopes(Item[] items, Item[] up, Item[] down) =>
+        up.Length != items.Length || down.Length != items.Length ? Still(items) : [.. items.Select((item, i) => item with { Value = (up[i].Value - down[i].Value) / 2 })];
 
     private (Item[] Before, Item[] After) Chosen(Item[] before, Item[] after, (int Before, int After)? family)
     {

@@ -12,6 +12,7 @@ internal sealed class BlockView
     {
         Block = block;
         StitchedOrder = stitchedOrder;
+        if (block.Report.Settings.TryGetValue(FindingReader.BackwardSetting, out string? back)) Backward = back.Split(' ', StringSplitOptions.RemoveEmptyEntries).ToHashSet();
         Errors = block.PhotoErrors();
         double sum = 0, weight = 0;
         foreach (ComparedLine line in block.Lines)
@@ -27,6 +28,9 @@ internal sealed class BlockView
 
     /// <summary>Line ids in the order they were sewn, when that is known.</summary>
     public IReadOnlyList<string>? StitchedOrder { get; }
+
+    /// <summary>Lines sewn from their far end to their near one; null when the directions are not known.</summary>
+    public IReadOnlySet<string>? Backward { get; }
 
     public List<(PhotoError Up, PhotoError Down)> Errors { get; }
 

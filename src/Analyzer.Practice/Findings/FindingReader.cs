@@ -14,6 +14,18 @@ public static class FindingReader
     /// <summary>Name under which a report's settings hold the order of sewing: line ids with blanks between.</summary>
     public const string OrderSetting = "stitchingOrder";
 
+    /// <summary>Name under which a report's settings hold the lines sewn from their far end to their near one: ids with blanks between, perhaps none.</summary>
+    public const string BackwardSetting = "stitchedBackward";
+
+    /// <summary>The settings with what a plan tells of the sewing: its order, and its directions where they are known.</summary>
+    public static Dictionary<string, string> WithSewing(IReadOnlyDictionary<string, string> settings, IReadOnlyList<string>? order, IReadOnlyList<string>? backward)
+    {
+        var all = new Dictionary<string, string>(settings);
+        if (order is { Count: > 0 }) all[OrderSetting] = string.Join(' ', order);
+        if (backward is not null) all[BackwardSetting] = string.Join(' ', backward);
+        return all;
+    }
+
     /// <param name="stitchedOrder">Line ids in the order they were sewn, when known (from the plan); else the report's own is taken, where it has one.</param>
     public static FindingList Read(ComparedBlock block, IReadOnlyList<string>? stitchedOrder = null)
     {

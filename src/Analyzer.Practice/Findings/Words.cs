@@ -47,6 +47,13 @@ internal static class Words
         _ => "upper",
     };
 
+    /// <summary>The same ends to travel to: "right", "top".</summary>
+    public static string FarEndNoun(LineFamily family) => Noun(FarEnd(family));
+
+    public static string NearEndNoun(LineFamily family) => Noun(NearEnd(family));
+
+    private static string Noun(string end) => end switch { "upper" => "top", "lower" => "bottom", _ => end };
+
     public static string OnLines(IEnumerable<double> values, double mean)
     {
         double[] all = [.. values];

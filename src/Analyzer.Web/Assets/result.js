@@ -236,6 +236,7 @@ function start(report) {
 
   function relabel() {
     document.querySelectorAll('.len').forEach((span) => { span.textContent = length(Number(span.dataset.mm), span.dataset.u === undefined ? null : Number(span.dataset.u), unit); });
+    document.querySelectorAll('.said').forEach((span) => { span.textContent = span.dataset[unit]; });
     document.querySelectorAll('.file-link').forEach((link) => { link.href = link.dataset.base + (unit === 'in' ? '?units=in' : ''); });
     document.querySelectorAll('.unit-name').forEach((span) => { span.textContent = unit; });
     filterLines();

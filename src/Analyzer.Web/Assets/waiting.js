@@ -3,9 +3,17 @@ import { get, say, send } from './shared.js';
 const list = document.getElementById('stages'), now = document.getElementById('now');
 
 document.getElementById('again')?.addEventListener('click', async (event) => {
+  const { id: block, corners, exact } = event.currentTarget.dataset;
   try {
-    const { id } = await send(`/api/blocks/${event.currentTarget.dataset.id}/find`);
+    const { id } = corners ? await send(`/api/blocks/${block}/measure`, { corners: JSON.parse(corners), exact: exact === '1' }) : await send(`/api/blocks/${block}/find`);
     location.assign(`/block/${id}`);
+  } catch (error) { say(document.getElementById('trouble'), error.message); }
+});
+
+document.getElementById('remove')?.addEventListener('click', async (event) => {
+  try {
+    await send(`/api/blocks/${event.currentTarget.dataset.id}/remove`);
+    location.assign('/');
   } catch (error) { say(document.getElementById('trouble'), error.message); }
 });
 

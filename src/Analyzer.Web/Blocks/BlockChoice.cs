@@ -15,6 +15,12 @@ internal sealed record BlockChoice(string SizeText, string GridText, IntendedGri
 
     private const int LongestText = 600;
 
+    /// <summary>Whether lengths are shown in inches: the plan's unit, else the one the size was given in.</summary>
+    public bool Inches => Plan?.Plan.Inches ?? SizeText.Contains("in", StringComparison.Ordinal);
+
+    /// <summary>Line ids in the order of sewing, where a plan tells it.</summary>
+    public IReadOnlyList<string>? Order => Plan?.Plan.LineOrder is { Count: > 0 } order ? order : null;
+
     /// <summary>Reads "8in" or "8in x 6in", and "triangle:1in", "plan:ID" of a kept plan, or "lines:60deg 1in 0in,8in; 0deg 1in 0in,0in".
     /// Throws <see cref="FormatException"/> with one sentence.</summary>
     public static BlockChoice Parse(string? sizeText, string? gridText, PlanShelf? plans = null)

@@ -44,6 +44,17 @@ internal sealed class BlockJob(string fileName, string photoPath, BlockChoice ch
 
     public string PreviewPath { get; } = Path.ChangeExtension(photoPath, ".preview.jpg");
 
+    public string NotePath { get; } = Path.ChangeExtension(photoPath, UnfinishedNote.Extension);
+
+    /// <summary>When it came in, for a block of a run that ended before it was measured; else null.</summary>
+    public DateTimeOffset? Since { get; private set; }
+
+    /// <summary>Of a run that ended unexpectedly, and not taken up again yet.</summary>
+    public bool IsLeft => Since is not null && State == BlockState.Failed && Trouble is null;
+
+    /// <summary>Whether the marked corners were to be taken as they are.</summary>
+    public bool Exact { get; private set; }
+
     public BlockChoice Choice { get; private set; } = choice;
 
     public int WidthPx { get; private set; }
@@ -75,6 +86,10 @@ internal sealed class BlockJob(string fileName, string photoPath, BlockChoice ch
                 return _run is not null ? BlockState.Working : Outcome is not null ? BlockState.Measured : Found is not null ? BlockState.Corners : BlockState.Failed;
         }
     }
+
+    /// <summary>Makes this a block that an earlier run left unfinished.</summary>
+    public void TakeUp(int widthPx, int heightPx, PhotoPoint[]? marked, bool exact, DateTimeOffset since) =>
+        (WidthPx, HeightPx, Marked, Exact, Since) = (widthPx, heightPx, marked, exact, since);
 
     /// <summary>Starts a run, or gives null when one is under way.</summary>
     public BlockRun? Begin(bool measuring, BlockChoice choice, PhotoPoint[]? marked)
@@ -109,6 +124,7 @@ internal sealed class BlockJob(string fileName, string photoPath, BlockChoice ch
     public void Measured(BlockRun run, int widthPx, int heightPx, AnalysisOutcome outcome, FoundCorners? found) => End(run, () =>
     {
         (WidthPx, HeightPx, Outcome) = (widthPx, heightPx, outcome);
+        TryDelete(NotePath);
         if (found is not null) Found = found;
     });
 
@@ -129,16 +145,18 @@ internal sealed class BlockJob(string fileName, string photoPath, BlockChoice ch
     {
         Stop();
         lock (_gate) _forgotten = true;
-        foreach (string path in new[] { PhotoPath, PreviewPath })
+        foreach (string path in new[] { PhotoPath, PreviewPath, NotePath }) TryDelete(path);
+    }
+
+    private static void TryDelete(string path)
+    {
+        try
         {
-            try
-            {
-                File.Delete(path);
-            }
-            catch (Exception trouble) when (trouble is IOException or UnauthorizedAccessException)
-            {
-                // The private folder goes as a whole at the end.
-            }
+            File.Delete(path);
+        }
+        catch (Exception trouble) when (trouble is IOException or UnauthorizedAccessException)
+        {
+            // The private folder goes as a whole at the end.
         }
     }
 }

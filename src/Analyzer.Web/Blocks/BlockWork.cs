@@ -1,5 +1,6 @@
 using Analyzer.Core.Geometry;
 using Analyzer.Pipeline;
+using Analyzer.Practice.Findings;
 using Analyzer.Vision.Corners;
 using Analyzer.Vision.Photos;
 
@@ -47,9 +48,11 @@ internal static class BlockWork
             CornersExact = exact,
             AlreadyFound = job.Marked is null ? job.Found?.For(job.Choice) : null,
             CornerMarksExpected = job.Choice.Plan?.Plan.CornerMarks.Count > 0,
-            StitchingOrder = job.Choice.Plan?.Plan.LineOrder is { Count: > 0 } order ? order : null,
+            StitchingOrder = job.Choice.Order,
         };
         AnalysisOutcome outcome = new BlockAnalyzer().Analyze(photo, job.Choice.Grid, settings, new StageNote(run), run.Token);
+        if (job.Choice.Plan?.Plan is { } plan)
+            outcome = outcome with { Report = outcome.Report with { Settings = FindingReader.WithSewing(outcome.Report.Settings, plan.LineOrder, plan.Backward) } };
         FoundCorners? found = job.Found is not null ? null
             : outcome.Report.Block is { } block
                 ? new FoundCorners([.. block.CornersPx.Select(p => new PhotoPoint(p[0], p[1]))], block.CornerUncertaintyPx, block.CornerConfidence, [])

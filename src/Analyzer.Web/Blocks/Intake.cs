@@ -79,6 +79,7 @@ internal static class Intake
             workbench.Blocks.Remove(job);
             return TakenIn.Busy;
         }
+        if (!straightOn) UnfinishedNote.Write(job, exact: false, workbench.Options.Clock);
         return new TakenIn(job, StatusCodes.Status202Accepted, "");
     }
 }

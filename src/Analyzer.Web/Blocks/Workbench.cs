@@ -12,12 +12,14 @@ internal sealed class Workbench : IAsyncDisposable
     {
         Options = options;
         SamplePhoto = options.SamplePhoto ?? FindSample();
-        Folder = PrivateFolder.Make(options.TempRoot);
+        Folder = PrivateFolder.Make(options.TempRoot, options.Clock.GetUtcNow());
         Blocks = new BlockStore(options.MostBlocks);
         Queue = new WorkQueue(options.MostWaiting);
         Uploads = new SemaphoreSlim(options.MostUploads);
         Log = new LogDesk(options.LogPath);
         Phone = new PhoneDesk(this);
+        foreach ((string photo, UnfinishedNote note) in Folder.Left.OrderBy(l => l.Note.Since))
+            if (note.ToJob(photo, Plans) is not { } job || !Blocks.TryAdd(job)) File.Delete(photo);
     }
 
     public WorkbenchOptions Options { get; }

@@ -11,6 +11,7 @@ internal static class ComparePages
     public static string Choose(Workbench workbench, string? before, string? after, string? trouble = null)
     {
         ReportSource[] bench = [.. ReportSources.Bench(workbench)], opened = [.. ReportSources.Opened(workbench)], logged = [.. ReportSources.Logged(workbench)];
+        bool inches = workbench.Blocks.All() is [var newest, ..] && newest.Choice.Inches;
         int all = bench.Length + opened.Length + logged.Length;
         string empty = all >= 2 ? "" : $"""
             <p class="note">{(all == 0 ? "There is no measured block yet." : "There is only one measured block so far.")} <a href="/">Measure a photo</a> of each of two blocks, or open the report.json of an earlier one below. What was measured stays here until the workbench is closed; <strong>Save in the log</strong> on the result page keeps it for good.</p>
@@ -24,6 +25,7 @@ internal static class ComparePages
             {Select("before", "Before", before, bench, opened, logged)}
             {Select("after", "After", after ?? bench.FirstOrDefault()?.Key, bench, opened, logged)}
             <label class="block">Counts as on the line up to <input name="tolerance" size="5" inputmode="decimal" value="0.5" maxlength="8"> mm beside it</label>
+            <label class="block">Show lengths in <select name="units"><option value="mm">millimetres</option><option value="in"{(inches ? " selected" : "")}>inches</option></select></label>
             <p><button type="submit" class="button">Compare</button></p>
             </form>
             <h2>Blocks from elsewhere</h2>

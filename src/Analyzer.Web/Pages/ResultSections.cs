@@ -1,5 +1,6 @@
 using System.Globalization;
 using Analyzer.Core.Report;
+using Analyzer.Core.Units;
 using Analyzer.Practice.Comparing;
 using Analyzer.Practice.Findings;
 using Analyzer.Reporting;
@@ -12,15 +13,21 @@ internal static class ResultSections
 {
     public static string WhereFrom(BlockJob job)
     {
-        PlainWords words = PlainWords.Of(job.Outcome!.Report, ReportUnits.Millimetres);
+        PlainWords words = PlainWords.Of(job.Outcome!.Report, ReportUnits.Millimetres), inches = PlainWords.Of(job.Outcome.Report, ReportUnits.Inches);
         if (words.WhereFrom is null && words.TryNext is null) return "";
         return $"""
-            <div class="note next">{(words.WhereFrom is { } from ? $"<p><strong>Where it comes from.</strong> {Layout.E(from)}</p>" : "")}{(words.TryNext is { } next ? $"<p><strong>What to try next.</strong> {Layout.E(next)}</p>" : "")}</div>
+            <div class="note next">{(words.WhereFrom is { } from ? $"<p><strong>Where it comes from.</strong> {Said(from, inches.WhereFrom ?? from)}</p>" : "")}{(words.TryNext is { } next ? $"<p><strong>What to try next.</strong> {Said(next, inches.TryNext ?? next)}</p>" : "")}</div>
             """;
     }
 
+    /// <summary>A sentence in either unit; the script shows the one chosen.</summary>
+    private static string Said(string inMm, string inInches) =>
+        inMm == inInches ? Layout.E(inMm) : $"<span class=\"said\" data-mm=\"{Layout.E(inMm)}\" data-in=\"{Layout.E(inInches)}\">{Layout.E(inMm)}</span>";
+
+    private static string Said(string sentence) => Said(sentence, LengthSentence.In(sentence, inches: true));
+
     public static string Reasons(AccuracyReport report) => report.Reasons.Count == 0 ? "" :
-        $"<section class=\"note caution\" aria-labelledby=\"cautions-title\"><h2 id=\"cautions-title\">{(report.Outcome == "not-measurable" ? "Why, and what to do" : "Take care")}</h2><ul>{string.Concat(report.Reasons.Select(r => $"<li>{Layout.E(r.Message)} <span class=\"advice\">{Layout.E(r.Advice)}</span></li>"))}</ul></section>";
+        $"<section class=\"note caution\" aria-labelledby=\"cautions-title\"><h2 id=\"cautions-title\">{(report.Outcome == "not-measurable" ? "Why, and what to do" : "Take care")}</h2><ul>{string.Concat(report.Reasons.Select(r => $"<li>{Said(r.Message)} <span class=\"advice\">{Said(r.Advice)}</span></li>"))}</ul></section>";
 
     /// <summary>Another regular grid that the stitching fits better: one press measures with it.</summary>
     public static string Suggestion(BlockJob job)
@@ -28,7 +35,7 @@ internal static class ResultSections
         if (job.Outcome!.Report.GridSuggestion is not { Families.Count: > 0 } other) return "";
         string lines = "lines:" + string.Join("; ", other.Families.Select(f => string.Create(CultureInfo.InvariantCulture, $"{f.AngleDeg:0.####}deg {f.SpacingMm:0.####}mm {f.ThroughMm[0]:0.####}mm,{f.ThroughMm[1]:0.####}mm")));
         return $"""
-            <section class="note" aria-labelledby="other-title"><h2 id="other-title">Perhaps another grid</h2><p>{Layout.E(other.Message)}</p>
+            <section class="note" aria-labelledby="other-title"><h2 id="other-title">Perhaps another grid</h2><p>{Said(other.Message)}</p>
             <p><button type="button" class="button quiet small" id="other-grid" data-id="{job.Id}" data-size="{Layout.E(job.Choice.SizeText)}" data-grid="{Layout.E(lines)}">Measure again with that grid</button></p></section>
             """;
     }
@@ -39,14 +46,14 @@ internal static class ResultSections
         FindingList next;
         try
         {
-            next = FindingReader.Read(new ComparedBlock(job.Outcome!.Report, job.FileName, BlockComparer.DefaultToleranceMm), job.Choice.Plan?.Plan.LineOrder is { Count: > 0 } order ? order : null);
+            next = FindingReader.Read(new ComparedBlock(job.Outcome!.Report, job.FileName, BlockComparer.DefaultToleranceMm), job.Choice.Order);
         }
         catch (FormatException)
         {
             return "";
         }
         string cards = next.Findings.Count == 0 ? $"<p>{Layout.E(FindingList.NothingStandsOut)}</p>"
-            : "<ol class=\"drills\">" + string.Concat(next.Findings.Select(f => $"<li><strong>{Layout.E(f.Sentence)}</strong> {Layout.E(f.Drill)}</li>")) + "</ol>";
+            : "<ol class=\"drills\">" + string.Concat(next.Findings.Select(f => $"<li><strong>{Said(f.Sentence)}</strong> {Said(f.Drill)}</li>")) + "</ol>";
         return $"<section aria-labelledby=\"practise-title\"><h2 id=\"practise-title\">What to practise next</h2>{cards}<p class=\"hint\">{Layout.E(FindingList.Safety)}</p></section>";
     }
 

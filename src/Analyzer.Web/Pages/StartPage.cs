@@ -52,12 +52,14 @@ internal static class StartPage
         IReadOnlyList<BlockJob> jobs = workbench.Blocks.All();
         return jobs.Count == 0 ? "" : $"""
             <section class="card bench-list" aria-labelledby="bench-title"><h2 id="bench-title">On the bench</h2>
-            <ul class="plain">{string.Concat(jobs.Select(j => $"<li><a href=\"/block/{j.Id}\">{Layout.E(j.FileName)}</a> – {Word(j)}</li>"))}</ul></section>
+            <ul class="plain">{string.Concat(jobs.Select(j => $"<li><a href=\"/block/{j.Id}\">{Layout.E(j.FileName)}</a> – {Word(j)}</li>"))}</ul>
+            {(jobs.Any(j => j.IsLeft) ? "<p class=\"hint\">The workbench ended before it was done with what is marked as not finished. Such photos are kept for a day at most.</p>" : "")}</section>
             """;
     }
 
     private static string Word(BlockJob job) => job.State switch
     {
+        _ when job.IsLeft => "not finished; you can go on with it",
         BlockState.Working => "being worked on",
         BlockState.Measured => job.Outcome!.Report.Outcome == "not-measurable" ? "could not be measured" : "measured",
         BlockState.Corners => "corners to be looked at",

@@ -107,7 +107,7 @@ internal sealed class ClassJob(BlockChoice choice, string keptFolder)
             ClassItem[] items = [.. photos.Select(p => new ClassItem(p.Person, p.Path, null, null))];
             IReadOnlyList<ClassResult> results = ClassRun.Run(items, (item, cancel) => One(item, names[item.Path], cancel), Choice.SizeText + "|" + Choice.GridText, keptFolder, 1, new Note(this, run), run.Token);
             // From here on the path is for showing only.
-            summary = ClassSummary.Of([.. results.Select(r => r with { Item = r.Item with { Path = names[r.Item.Path] } })]);
+            summary = ClassSummary.Of([.. results.Select(r => r with { Item = r.Item with { Path = names[r.Item.Path] } })], stitchedOrder: Choice.Order, inches: Choice.Inches);
         }
         catch (OperationCanceledException)
         {

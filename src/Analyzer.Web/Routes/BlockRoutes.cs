@@ -100,6 +100,7 @@ internal static class BlockRoutes
             return;
         }
         bool exact = ask?.Exact ?? false;
+        UnfinishedNote.Write(job, exact, workbench.Options.Clock);
         if (!workbench.Queue.TryAdd(run, () => { if (measuring) BlockWork.Measure(job, run, exact); else BlockWork.Open(job, run); }))
         {
             job.Stop();

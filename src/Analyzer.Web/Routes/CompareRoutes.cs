@@ -71,6 +71,6 @@ internal static class CompareRoutes
         double tolerance = BlockComparer.DefaultToleranceMm;
         if (text.Length > 0 && (!double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out tolerance) || !(tolerance is > 0 and <= 20)))
             throw new FormatException("How far counts as on the line should be a number above 0 and up to 20 mm.");
-        return Comparing.Of(workbench, context.Request.Query["before"], context.Request.Query["after"], tolerance);
+        return Comparing.Of(workbench, context.Request.Query["before"], context.Request.Query["after"], tolerance, context.Request.Query["units"] == "in");
     }
 }

@@ -20,7 +20,7 @@ internal static class PageRoutes
         app.MapGet("/block/{id}/corners", context => With(context, workbench, job =>
             job.IsBusy || job.Found is null ? Answers.Go(context, $"/block/{job.Id}") : Answers.Html(context, CornersPage.Write(job, token))));
         app.MapGet("/block/{id}/result", context => With(context, workbench, job =>
-            job.IsBusy || job.Outcome is null ? Answers.Go(context, $"/block/{job.Id}") : Answers.Html(context, ResultPage.Write(job, token, job.Choice.SizeText.Contains("in", StringComparison.Ordinal), People(workbench)))));
+            job.IsBusy || job.Outcome is null ? Answers.Go(context, $"/block/{job.Id}") : Answers.Html(context, ResultPage.Write(job, token, job.Choice.Inches, People(workbench)))));
     }
 
     /// <summary>Whom the log knows, for the form under a result; nobody where the log cannot be read.</summary>

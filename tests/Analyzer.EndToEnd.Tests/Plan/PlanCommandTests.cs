@@ -59,6 +59,10 @@ public class PlanCommandTests(MeasuredBlock block) : IClassFixture<MeasuredBlock
         foreach ((FamilyInfo told, Analyzer.Core.Pattern.LineFamily meant) in report.Grid!.Families.Zip(plan.Grid.Families))
             Assert.Equal((meant.AngleDeg, meant.SpacingMm, meant.Through.Xmm, meant.Through.Ymm), (told.AngleDeg, told.SpacingMm, told.ThroughMm[0], told.ThroughMm[1]));
         Assert.Equal(string.Join(' ', plan.LineOrder), report.Settings["stitchingOrder"]);
+        // The directions too: step by step, a line whose step begins at its far end was sewn back.
+        Assert.Equal(string.Join(' ', plan.Backward!), report.Settings["stitchedBackward"]);
+        Assert.NotEmpty(plan.Backward!);
+        Assert.True(plan.Backward!.Count < plan.LineOrder.Count);
     }
 
     [Theory]

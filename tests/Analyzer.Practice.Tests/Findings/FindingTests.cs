@@ -114,11 +114,31 @@ public class FindingTests
         Assert.DoesNotContain(FindingReader.Read(block).Findings, f => f.Kind == "order");
     }
 
+    // Lines at odd places are sewn back: what they have of their own is the direction's.
+    private static ComparedBlock Sewn(AccuracyReport report, bool known = true) => new(known
+        ? report with { Settings = FindingReader.WithSewing(report.Settings, null, [.. report.Lines.Where(l => l.Index % 2 == 1).Select(l => l.Id)]) } : report, "x", 0.5);
+
+    [Fact]
+    public void TravelPlace_LinesSewnBackLyingLower_IsFoundWhenTheDirectionsAreKnown()
+    {
+        AccuracyReport report = TestBlocks.Report(Plain with { OffsetSdMm = 0.15, WobbleMm = 0.15 }, 16, "square", 0.5);
+        report = report with { Lines = [.. report.Lines.Select(l => l with { Samples = [.. l.Samples.Select(s => s with { DeviationMm = s.DeviationMm + (l.Family == 0 && l.Index % 2 == 1 ? 0.8 : 0) })] })] };
+        Assert.Contains("higher when sewn toward the right than when sewn toward the left", Expect(FindingReader.Read(Sewn(report)), "travel-place-A").Sentence, StringComparison.Ordinal);
+        Assert.DoesNotContain(FindingReader.Read(Sewn(report, known: false)).Findings, f => f.Kind == "travel-place");
+    }
+
+    [Fact]
+    public void TravelWobble_OneWayWilder_IsFoundWhenTheDirectionsAreKnown()
+    {
+        AccuracyReport report = Scaled(TestBlocks.Report(Plain, 17, "square", 0.5), l => l.Family == 1 && l.Index % 2 == 1, _ => true, 2.5);
+        Assert.Contains("more when sewn toward the", Expect(FindingReader.Read(Sewn(report)), "travel-wobble-B").Sentence, StringComparison.Ordinal);
+    }
+
     // Every rule has its test above; a rule added to the table without one fails here.
     [Fact]
     public void EveryRule_HasItsTest()
     {
-        string[] tested = ["placement", "rotation", "scatter", "steering", "family-wobble", "crossing-wobble", "half", "edge", "aim", "third-line", "overshoot", "alternate", "bow", "order"];
+        string[] tested = ["placement", "rotation", "scatter", "steering", "family-wobble", "crossing-wobble", "half", "edge", "aim", "third-line", "overshoot", "alternate", "travel-place", "travel-wobble", "bow", "order"];
         Assert.Equal(tested.Order(), FindingRules.All.Select(r => r.Kind).Order());
         Assert.All(FindingRules.All, r => Assert.False(string.IsNullOrWhiteSpace(r.Drill) || string.IsNullOrWhiteSpace(r.Null)));
     }
