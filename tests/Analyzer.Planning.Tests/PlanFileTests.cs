@@ -28,7 +28,7 @@ public sealed class PlanFileTests
             Assert.Equal(grid.Families, read.Grid.Families);
             Assert.Equal(plan.Route.LineOrder, read.LineOrder);
             Assert.Equal("mine", read.GridName);
-            Assert.False(read.Inches);
+            Assert.Equal(plan.Settings.Inches, read.Inches);
             Assert.Equal(plan.Route.Steps.Where(s => s.LineId is not null && s.Points[0].DistanceTo(grid.Line(s.LineId).To) < 0.01).Select(s => s.LineId!), read.Backward);
         }
     }

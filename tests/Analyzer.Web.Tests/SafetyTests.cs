@@ -164,7 +164,7 @@ public sealed class SafetyTests(Running running) : IClassFixture<Running>
     {
         await running.Settled(await Running.Id(await running.Upload(Running.PhotoBytes, name)));
         string[] files = [.. Directory.EnumerateFiles(running.TempRoot, "*", SearchOption.AllDirectories).Select(Path.GetFileName)!];
-        Assert.All(files, file => Assert.Matches("^([0-9a-f]{32}\\.(upload|preview\\.jpg)|in-use)$", file));
+        Assert.All(files, file => Assert.Matches("^([0-9a-f]{32}\\.(upload|preview\\.jpg|job\\.json)|in-use)$", file));
     }
 
     [Fact]

@@ -66,7 +66,11 @@ internal static class PairsBench
                 if (row.Low <= truth[key] && truth[key] <= row.High) tally.Covered++;
                 if (row.Verdict is Verdict.Better or Verdict.Worse) tally.Called++;
                 any |= row.Verdict is Verdict.Better or Verdict.Worse;
-                tally.Detectable += row.DetectableChange;
+                if (double.IsFinite(row.DetectableChange))
+                {
+                    tally.Detectable += row.DetectableChange;
+                    tally.Detected++;
+                }
                 tally.Squares += (row.Difference - truth[key]) * (row.Difference - truth[key]);
                 tally.Stated += row.LinesU * row.LinesU + row.PhotoU * row.PhotoU;
             }
@@ -83,7 +87,7 @@ internal static class PairsBench
         foreach ((string key, Tally t) in rows)
         {
             string note = 100.0 * t.Covered / t.Count is double held && held < 93 ? " (low)" : held > 97 ? " (wide)" : "";
-            text.WriteLine($"| {key} | {truth[key]:0.000} | {100.0 * t.Covered / t.Count:0.0} %{note} | {Math.Sqrt(t.Stated / t.Squares):0.00} | {100.0 * t.Called / t.Count:0.0} % | {t.Detectable / t.Count:0.00} |");
+            text.WriteLine($"| {key} | {truth[key]:0.000} | {100.0 * t.Covered / t.Count:0.0} %{note} | {Math.Sqrt(t.Stated / t.Squares):0.00} | {100.0 * t.Called / t.Count:0.0} % | {t.Detectable / Math.Max(1, t.Detected):0.00} |");
         }
         text.WriteLine();
     }
@@ -119,7 +123,7 @@ internal static class PairsBench
 
     private sealed class Tally
     {
-        public int Count, Covered, Called;
+        public int Count, Covered, Called, Detected;
 
         public double Detectable, Squares, Stated;
     }

@@ -49,6 +49,8 @@ public static class FindingReader
         bool thirdSeen = false;
         foreach (Finding f in found)
         {
+            // Where the directions are known they explain what lies alternately.
+            if (f.Kind == "alternate" && found.Any(o => o.Code == "travel-place" + f.Code["alternate".Length..])) continue;
             if (f.Kind == "third-line")
             {
                 if (letter is not null && found.Any(o => o.Kind == "placement" && o.Code.EndsWith(LastLetter(found), StringComparison.Ordinal))) continue;

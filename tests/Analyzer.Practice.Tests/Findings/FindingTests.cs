@@ -116,21 +116,22 @@ public class FindingTests
 
     // Lines at odd places are sewn back: what they have of their own is the direction's.
     private static ComparedBlock Sewn(AccuracyReport report, bool known = true) => new(known
-        ? report with { Settings = FindingReader.WithSewing(report.Settings, null, [.. report.Lines.Where(l => l.Index % 2 == 1).Select(l => l.Id)]) } : report, "x", 0.5);
+        ? report with { Settings = FindingReader.WithSewing(report.Settings, null, [.. report.Lines.Where(l => l.Index % 2 != 0).Select(l => l.Id)]) } : report, "x", 0.5);
 
     [Fact]
     public void TravelPlace_LinesSewnBackLyingLower_IsFoundWhenTheDirectionsAreKnown()
     {
         AccuracyReport report = TestBlocks.Report(Plain with { OffsetSdMm = 0.15, WobbleMm = 0.15 }, 16, "square", 0.5);
-        report = report with { Lines = [.. report.Lines.Select(l => l with { Samples = [.. l.Samples.Select(s => s with { DeviationMm = s.DeviationMm + (l.Family == 0 && l.Index % 2 == 1 ? 0.8 : 0) })] })] };
+        report = report with { Lines = [.. report.Lines.Select(l => l with { Samples = [.. l.Samples.Select(s => s with { DeviationMm = s.DeviationMm + (l.Family == 0 && l.Index % 2 != 0 ? 0.8 : 0) })] })] };
         Assert.Contains("higher when sewn toward the right than when sewn toward the left", Expect(FindingReader.Read(Sewn(report)), "travel-place-A").Sentence, StringComparison.Ordinal);
+        Assert.DoesNotContain(FindingReader.Read(Sewn(report)).Findings, f => f.Kind == "alternate");
         Assert.DoesNotContain(FindingReader.Read(Sewn(report, known: false)).Findings, f => f.Kind == "travel-place");
     }
 
     [Fact]
     public void TravelWobble_OneWayWilder_IsFoundWhenTheDirectionsAreKnown()
     {
-        AccuracyReport report = Scaled(TestBlocks.Report(Plain, 17, "square", 0.5), l => l.Family == 1 && l.Index % 2 == 1, _ => true, 2.5);
+        AccuracyReport report = Scaled(TestBlocks.Report(Plain, 17, "square", 0.5), l => l.Family == 1 && l.Index % 2 != 0, _ => true, 2.5);
         Assert.Contains("more when sewn toward the", Expect(FindingReader.Read(Sewn(report)), "travel-wobble-B").Sentence, StringComparison.Ordinal);
     }
 
