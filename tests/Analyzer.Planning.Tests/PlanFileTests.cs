@@ -29,7 +29,7 @@ public sealed class PlanFileTests
             Assert.Equal(plan.Route.LineOrder, read.LineOrder);
             Assert.Equal("mine", read.GridName);
             Assert.Equal(plan.Settings.Inches, read.Inches);
-            Assert.Equal(plan.Route.Steps.Where(s => s.LineId is not null && s.Points[0].DistanceTo(grid.Line(s.LineId).To) < 0.01).Select(s => s.LineId!), read.Backward);
+            Assert.Equal(plan.Route.Steps.Where(s => s.LineId is not null && s.Points[0].DistanceTo(grid.Line(s.LineId).To) < s.Points[0].DistanceTo(grid.Line(s.LineId).From)).Select(s => s.LineId!), read.Backward);
         }
     }
 
