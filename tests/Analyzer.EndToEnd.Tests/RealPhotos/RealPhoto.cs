@@ -37,6 +37,9 @@ public sealed record RealPhoto
     /// <summary>Points on stitched lines, photo px, marked by hand before the photograph was measured.</summary>
     public double[][] MarksPx { get; init; } = [];
 
+    /// <summary>Points on the stitched row where a loose thread lies beside it, photo px; marked after the product's picture was seen.</summary>
+    public double[][] BesideLoosePx { get; init; } = [];
+
     /// <summary>Twenty of the points as marked at first, and the same ones marked again on cuttings moved by an unknown amount.</summary>
     public double[][] FirstPx { get; init; } = [];
 

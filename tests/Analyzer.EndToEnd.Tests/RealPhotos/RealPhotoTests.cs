@@ -62,6 +62,16 @@ public sealed class RealPhotoTests(ITestOutputHelper output)
         Assert.True(Judge(photo, report).MedianMm > GoalMedianMm + NormalMedian * photo.MarkUPx / photo.PixelsPerMm);
     }
 
+    /// <summary>Known not to be true: where a loose loop of the same thread lies beside the stitched row, the loop is followed. Fails when that is mended; then these points belong to the others.</summary>
+    [SkippableFact]
+    public void KnownFault_LooseLoop_IsTakenForTheStitchedRow()
+    {
+        (RealPhoto photo, AccuracyReport report) = Measure(RealPhoto.All.Single(p => p.BesideLoosePx.Length > 0).File);
+        double[] mm = [.. TraceDistance.Of(photo.BesideLoosePx, report).Select(d => d.Px / photo.PixelsPerMm).Order()];
+        output.WriteLine($"{photo}: distance from the stitched row {mm[0]:0.0} to {mm[^1]:0.0} mm, median {mm[mm.Length / 2]:0.0} mm");
+        Assert.True(mm[mm.Length / 2] > 3 * GoalNearlyAllMm);
+    }
+
     /// <summary>What cannot be measured is said, with a reason, and no number is claimed.</summary>
     [SkippableTheory]
     [MemberData(nameof(Refused))]
