@@ -34,7 +34,7 @@ public sealed record RealPhoto
     /// <summary>The families of lines that were meant, as --lines takes them.</summary>
     public required string[] Lines { get; init; }
 
-    /// <summary>Points on stitched lines, photo px, marked by hand before the photograph was measured.</summary>
+    /// <summary>Points on stitched lines, photo px, marked by hand before the photograph was measured; those of the jeans after it, on cuttings without traces.</summary>
     public double[][] MarksPx { get; init; } = [];
 
     /// <summary>Points on the stitched row where a loose thread lies beside it, photo px; marked after the product's picture was seen.</summary>

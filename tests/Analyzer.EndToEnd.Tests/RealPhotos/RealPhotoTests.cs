@@ -6,7 +6,7 @@ using Xunit.Abstractions;
 namespace Analyzer.EndToEnd.Tests.RealPhotos;
 
 /// <summary>
-/// Photographs that other people took, for other purposes. Truth: points on the thread marked by hand on enlarged cuttings, before the photograph was measured;
+/// Photographs that other people took, for other purposes. Truth: points on the thread marked by hand on enlarged cuttings that show no trace;
 /// how well they are marked is known from marking twenty of them twice. Skipped where the photographs are not at hand.
 /// </summary>
 public sealed class RealPhotoTests(ITestOutputHelper output)
