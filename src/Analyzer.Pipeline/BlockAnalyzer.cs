@@ -28,7 +28,9 @@ public sealed class BlockAnalyzer
     /// <summary>Measures one photo against the intended grid. A photo that cannot be measured gives an outcome with reasons, not an exception.</summary>
     public AnalysisOutcome Analyze(Photo photo, IntendedGrid grid, AnalysisSettings settings, IProgress<string>? progress = null, CancellationToken cancel = default)
     {
-        return settings.GridUnknown ? AnalyzeUnknown(photo, grid, settings, progress, cancel) : AnalyzeKnown(photo, grid, settings, progress, cancel);
+        return photo.ReducedBy > 1 ? HalvedPhoto.Analyze(photo, grid, settings, AsRead) : AsRead(photo, settings);
+        AnalysisOutcome AsRead(Photo seen, AnalysisSettings own) =>
+            own.GridUnknown ? AnalyzeUnknown(seen, grid, own, progress, cancel) : AnalyzeKnown(seen, grid, own, progress, cancel);
     }
 
     /// <summary>Finds the regular grid first, measures against it, fits it again to the traced lines, and measures once more.</summary>

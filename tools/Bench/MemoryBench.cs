@@ -57,6 +57,29 @@ internal static class MemoryBench
         return 0;
     }
 
+    /// <remarks>peak [megapixels ...]: the sample made larger, each size in a process of its own; reading at half size included.</remarks>
+    public static int Peak(string[] args)
+    {
+        int[] sizes = args.Length > 0 ? [.. args.Select(int.Parse)] : [12, 48, 100, 192];
+        using OpenCvSharp.Mat photo = OpenCvSharp.Cv2.ImRead(Path.Combine(Probe.Root(), "testimages", "sample.jpg"));
+        Console.WriteLine($"{Probe.Machine}; decode to picture, peak memory of the process (wanted: 350 MB for 12, 900 MB for 48 megapixels)");
+        foreach (int mega in sizes)
+        {
+            double factor = Math.Sqrt(mega * 1e6 / ((double)photo.Cols * photo.Rows));
+            string file = Path.Combine(Path.GetTempPath(), $"peak-{mega}-{Environment.ProcessId}.jpg");
+            using (var resized = new OpenCvSharp.Mat())
+            {
+                OpenCvSharp.Cv2.Resize(photo, resized, new OpenCvSharp.Size((int)(photo.Cols * factor / 2) * 2, (int)(photo.Rows * factor / 2) * 2), 0, 0, OpenCvSharp.InterpolationFlags.Cubic);
+                OpenCvSharp.Cv2.ImWrite(file, resized, new OpenCvSharp.ImageEncodingParam(OpenCvSharp.ImwriteFlags.JpegQuality, 90));
+            }
+            var start = new ProcessStartInfo("dotnet");
+            foreach (string word in (string[])[typeof(MemoryBench).Assembly.Location, "speed", "one", file, "203.2", "triangle:25.4"]) start.ArgumentList.Add(word);
+            using (Process child = Process.Start(start)!) child.WaitForExit();
+            File.Delete(file);
+        }
+        return 0;
+    }
+
     private static void One((byte[] Jpeg, SceneTruth Truth) photo) =>
         Probe.Measure(photo.Jpeg, photo.Truth.Grid, new AnalysisSettings { GivenCorners = photo.Truth.Corners, CornersExact = true, WithPicture = false });
 

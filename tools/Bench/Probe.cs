@@ -14,10 +14,10 @@ internal static class Probe
         $"{Environment.ProcessorCount} cores, {System.Runtime.InteropServices.RuntimeInformation.OSDescription.Split('#')[0].Trim()}, .NET {Environment.Version}, load at the start {Load()}");
 
     /// <summary>Decode to deviations, without pictures.</summary>
-    public static AccuracyReport Measure(byte[] jpeg, IntendedGrid grid, AnalysisSettings settings)
+    public static AccuracyReport Measure(byte[] jpeg, IntendedGrid grid, AnalysisSettings settings, long halveFromPixels = long.MaxValue)
     {
         var clock = Stopwatch.StartNew();
-        using Photo photo = PhotoReader.Read(jpeg, "bench.jpg");
+        using Photo photo = PhotoReader.Read(jpeg, "bench.jpg", halveFromPixels);
         double read = clock.Elapsed.TotalMilliseconds;
         AccuracyReport report = new BlockAnalyzer().Analyze(photo, grid, settings).Report;
         return report with { StageTimes = [new StageTime("read photo", read), .. report.StageTimes] };

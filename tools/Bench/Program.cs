@@ -5,8 +5,9 @@ if (args is ["pairs", .. string[] pairsArgs]) return Analyzer.Bench.PairsBench.R
 if (args is ["web", .. string[] webArgs]) return await Analyzer.Bench.WebBench.Run(webArgs);
 if (args is ["speed", .. string[] speedArgs]) return Analyzer.Bench.SpeedBench.Run(speedArgs);
 if (args is ["memory", .. string[] memoryArgs]) return Analyzer.Bench.MemoryBench.Run(memoryArgs);
+if (args is ["peak", .. string[] peakArgs]) return Analyzer.Bench.MemoryBench.Peak(peakArgs);
 if (args is ["batch", .. string[] batchArgs]) return Analyzer.Bench.MemoryBench.Batch(batchArgs);
 if (args is ["marks", .. string[] marksArgs]) return Analyzer.Bench.MarksBench.Run(marksArgs);
 if (args is ["refusals", .. string[] refusalArgs]) return Analyzer.Bench.RefusalsBench.Run(refusalArgs);
-Console.WriteLine("Give the name of a bench: accuracy, corners, path, pairs, web, speed, memory, batch, marks, refusals.");
+Console.WriteLine("Give the name of a bench: accuracy, corners, path, pairs, web, speed, memory, peak, batch, marks, refusals.");
 return 2;

@@ -127,7 +127,7 @@ internal static class SpeedBench
         var grid = new IntendedGrid(size, SceneSettings.NamedFamilies(parts[0], double.Parse(parts[1]), size));
         byte[] bytes = File.ReadAllBytes(file);
         var clock = Stopwatch.StartNew();
-        AccuracyReport report = Probe.Measure(bytes, grid, new AnalysisSettings { WithPicture = true });
+        AccuracyReport report = Probe.Measure(bytes, grid, new AnalysisSettings { WithPicture = true }, PhotoReader.HalveFromPixels);
         Console.WriteLine($"{report.Photo!.WidthPx} x {report.Photo.HeightPx}: {report.Outcome}, {report.Lines.Count(l => l.Status == "measured")}/{report.Lines.Count} lines, {clock.Elapsed.TotalSeconds:0.00} s, peak {Probe.PeakMegabytes():0} MB");
         return 0;
     }

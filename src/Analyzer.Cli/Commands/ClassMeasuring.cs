@@ -32,8 +32,8 @@ internal sealed class ClassMeasuring
     {
         try
         {
-            using Photo photo = PhotoReader.Read(path);
-            if (corners is not null) MeasureCorners.CheckInside(corners, photo.WidthPx, photo.HeightPx);
+            using Photo photo = PhotoReader.Read(path, PhotoReader.HalveFromPixels);
+            if (corners is not null) MeasureCorners.CheckInside(corners, photo.FileWidthPx, photo.FileHeightPx);
             AnalysisOutcome outcome = new BlockAnalyzer().Analyze(photo, grid, new AnalysisSettings { GivenCorners = corners, WithPicture = withPicture }, null, cancel);
             return (outcome.Report, outcome.Picture);
         }

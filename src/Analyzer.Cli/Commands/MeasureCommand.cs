@@ -110,7 +110,7 @@ internal sealed class MeasureCommand : ICommand
         using Photo photo = Read(path);
         double readMs = clock.Elapsed.TotalMilliseconds;
         cancel.ThrowIfCancellationRequested();
-        if (options.Corners is { } corners) MeasureCorners.CheckInside(corners, photo.WidthPx, photo.HeightPx);
+        if (options.Corners is { } corners) MeasureCorners.CheckInside(corners, photo.FileWidthPx, photo.FileHeightPx);
         var settings = new AnalysisSettings
         {
             GivenCorners = options.Corners,
@@ -158,7 +158,7 @@ internal sealed class MeasureCommand : ICommand
     {
         try
         {
-            return PhotoReader.Read(path);
+            return PhotoReader.Read(path, PhotoReader.HalveFromPixels);
         }
         catch (PhotoException refusal)
         {

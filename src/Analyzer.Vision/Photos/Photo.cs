@@ -5,8 +5,9 @@ namespace Analyzer.Vision.Photos;
 /// <summary>Pixels of one photo, upright and in sRGB, with what the camera noted. Made by <see cref="PhotoReader"/>.</summary>
 public sealed class Photo : IDisposable
 {
-    internal Photo(Mat bgr, string fileName, string sha256, PhotoMetadata metadata)
+    internal Photo(Mat bgr, string fileName, string sha256, PhotoMetadata metadata, byte[]? halvedFile = null)
     {
+        _file = halvedFile;
         Bgr = bgr;
         FileName = fileName;
         Sha256 = sha256;
@@ -19,6 +20,20 @@ public sealed class Photo : IDisposable
     public string Sha256 { get; }
 
     public PhotoMetadata Metadata { get; }
+
+    /// <summary>2 where a large photo was read at half size, otherwise 1. Photo pixel x of the file lies at (x + 0.5) / 2 - 0.5 then.</summary>
+    public int ReducedBy => _file is null ? 1 : 2;
+
+    /// <summary>Size of the upright photo as the file holds it, px.</summary>
+    public int FileWidthPx => WidthPx * ReducedBy;
+
+    public int FileHeightPx => HeightPx * ReducedBy;
+
+    /// <summary>The same photo at its full size, for a photo that was read at half size.</summary>
+    public Photo Whole() => _file is null ? throw new InvalidOperationException("This photo is whole already.") : PhotoReader.Read(_file, FileName);
+
+    /// <summary>The file's bytes, kept while only the half is read.</summary>
+    private readonly byte[]? _file;
 
     public int WidthPx => Bgr.Cols;
 

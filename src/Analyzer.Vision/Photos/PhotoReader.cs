@@ -17,7 +17,11 @@ public static class PhotoReader
     /// <summary>Largest file accepted, bytes.</summary>
     public const long LargestFile = 500L << 20;
 
-    public static Photo Read(string path)
+    /// <summary>A JPEG of more pixels than this may be read at half size first.</summary>
+    public const long HalveFromPixels = 24_000_000;
+
+    /// <param name="halveFromPixels">A JPEG of more pixels is read at half its width and height; see <see cref="Photo.ReducedBy"/>.</param>
+    public static Photo Read(string path, long halveFromPixels = long.MaxValue)
     {
         byte[] bytes;
         string name = Path.GetFileName(path);
@@ -33,23 +37,25 @@ public static class PhotoReader
         {
             throw new PhotoException("unreadable-file", $"{path} cannot be opened; check that the file exists and that you may read it.", error);
         }
-        return Read(bytes, name);
+        return Read(bytes, name, halveFromPixels);
     }
 
-    public static Photo Read(byte[] bytes, string fileName)
+    public static Photo Read(byte[] bytes, string fileName, long halveFromPixels = long.MaxValue)
     {
         try
         {
             ImageHeader header = ImageHeader.Read(bytes);
             Check(header, bytes.Length);
             PhotoMetadata metadata = Metadata(header);
-            Mat? pixels = PixelDecoder.Decode(bytes, header, out ReadOnlyMemory<byte> icc);
+            // An odd side would leave half a pixel over, on another side after turning.
+            bool halve = header.Format == ImageFormat.Jpeg && (long)header.WidthPx * header.HeightPx > halveFromPixels && header.WidthPx % 2 == 0 && header.HeightPx % 2 == 0;
+            Mat? pixels = PixelDecoder.Decode(bytes, header, halve, out ReadOnlyMemory<byte> icc);
             if (pixels is null) throw new PhotoException("damaged", header.Format == ImageFormat.Heif
                 ? "is a HEIC photo that cannot be decoded; export it as JPEG (on the phone: share it as \"most compatible\", or set the camera to JPEG)"
                 : "cannot be decoded, its data are damaged; copy it from the camera again");
             if (!header.IsCmyk && ColourProfile.Read(icc) is { IsNearlySrgb: false } profile) ColourConversion.ToSrgb(pixels, profile);
             Mat upright = Orientation.Upright(pixels, metadata.Orientation);
-            return new Photo(upright, fileName, Convert.ToHexStringLower(SHA256.HashData(bytes)), metadata);
+            return new Photo(upright, fileName, Convert.ToHexStringLower(SHA256.HashData(bytes)), metadata, halve ? bytes : null);
         }
         catch (PhotoException refusal)
         {

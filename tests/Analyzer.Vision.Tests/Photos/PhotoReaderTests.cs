@@ -61,6 +61,56 @@ public class PhotoReaderTests
         AssertNear((255, 0, 0), At(photo, redX, redY), LossyLevels);
     }
 
+    /// <summary>Analytic: each pixel of the half covers two by two of the whole, so a blob's centre goes from x to (x + 0.5) / 2 - 0.5, turned or not.</summary>
+    [Theory]
+    [InlineData(1)]
+    [InlineData(3)]
+    [InlineData(6)]
+    [InlineData(8)]
+    public void HalfSize_KeepsEveryPlace(int orientation)
+    {
+        const double cx = 61.3, cy = 40.8, sigma = 4, placePx = 0.02;
+        using var blob = new Mat(96, 160, MatType.CV_8UC3);
+        for (int y = 0; y < blob.Rows; y++)
+            for (int x = 0; x < blob.Cols; x++)
+            {
+                byte v = (byte)Math.Round(20 + 200 * Math.Exp(-((x - cx) * (x - cx) + (y - cy) * (y - cy)) / (2 * sigma * sigma)));
+                blob.Set(y, x, new Vec3b(v, v, v));
+            }
+        Cv2.ImEncode(".jpg", blob, out byte[] plain, new ImageEncodingParam(ImwriteFlags.JpegQuality, 98));
+        byte[] bytes = PictureBytes.WithExif(plain, orientation);
+        using Photo whole = PhotoReader.Read(bytes, "a.jpg"), half = PhotoReader.Read(bytes, "a.jpg", 1);
+        Assert.Equal((2, whole.WidthPx, whole.HeightPx), (half.ReducedBy, half.FileWidthPx, half.FileHeightPx));
+        (double wx, double wy) = Centre(whole.Bgr);
+        (double hx, double hy) = Centre(half.Bgr);
+        Assert.InRange(2 * (hx + 0.5) - 0.5 - wx, -placePx, placePx);
+        Assert.InRange(2 * (hy + 0.5) - 0.5 - wy, -placePx, placePx);
+        using Photo again = half.Whole();
+        Assert.Equal((1, whole.WidthPx), (again.ReducedBy, again.WidthPx));
+    }
+
+    [Fact]
+    public void OddSide_IsNotHalved()
+    {
+        using var odd = new Mat(96, 161, MatType.CV_8UC3, Scalar.All(120));
+        Cv2.ImEncode(".jpg", odd, out byte[] bytes);
+        using Photo photo = PhotoReader.Read(bytes, "a.jpg", 1);
+        Assert.Equal((1, 161), (photo.ReducedBy, photo.WidthPx));
+    }
+
+    /// <summary>Centre of mass of what is brighter than the ground, px.</summary>
+    private static (double X, double Y) Centre(Mat bgr)
+    {
+        double sum = 0, x = 0, y = 0;
+        for (int j = 0; j < bgr.Rows; j++)
+            for (int i = 0; i < bgr.Cols; i++)
+            {
+                double v = Math.Max(0, bgr.At<Vec3b>(j, i).Item1 - 30);
+                (sum, x, y) = (sum + v, x + v * i, y + v * j);
+            }
+        return (x / sum, y / sum);
+    }
+
     [Fact]
     public void CameraNotes_AreRead()
     {
