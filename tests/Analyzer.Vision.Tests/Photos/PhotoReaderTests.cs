@@ -70,9 +70,10 @@ public class PhotoReaderTests
     public void HalfSize_KeepsEveryPlace(int orientation)
     {
         const double cx = 61.3, cy = 40.8, sigma = 4, placePx = 0.02;
-        using var blob = new Mat(96, 160, MatType.CV_8UC3);
-        for (int y = 0; y < blob.Rows; y++)
-            for (int x = 0; x < blob.Cols; x++)
+        const int rows = 96, cols = 160;
+        using var blob = new Mat(rows, cols, MatType.CV_8UC3);
+        for (int y = 0; y < rows; y++)
+            for (int x = 0; x < cols; x++)
             {
                 byte v = (byte)Math.Round(20 + 200 * Math.Exp(-((x - cx) * (x - cx) + (y - cy) * (y - cy)) / (2 * sigma * sigma)));
                 blob.Set(y, x, new Vec3b(v, v, v));
@@ -102,8 +103,9 @@ public class PhotoReaderTests
     private static (double X, double Y) Centre(Mat bgr)
     {
         double sum = 0, x = 0, y = 0;
-        for (int j = 0; j < bgr.Rows; j++)
-            for (int i = 0; i < bgr.Cols; i++)
+        int rows = bgr.Rows, cols = bgr.Cols;
+        for (int j = 0; j < rows; j++)
+            for (int i = 0; i < cols; i++)
             {
                 double v = Math.Max(0, bgr.At<Vec3b>(j, i).Item1 - 30);
                 (sum, x, y) = (sum + v, x + v * i, y + v * j);
