@@ -37,7 +37,10 @@ public sealed class SceneRendererTests
         var size = new BlockSize(80, 80);
         SceneTruth truth = SceneRenderer.TruthOf(new SceneSettings
         {
-            Seed = 1, Size = size, Families = SceneSettings.NamedFamilies("triangle", 20, size), Stitch = StitchSettings.Perfect,
+            Seed = 1,
+            Size = size,
+            Families = SceneSettings.NamedFamilies("triangle", 20, size),
+            Stitch = StitchSettings.Perfect,
             Camera = SceneSettings.Framing(size, 5, 10) with { TiltDeg = 20, RollDeg = 12 },
         });
         Assert.All(truth.Lines, line => Assert.All(line.Samples, s => Assert.InRange(Math.Abs(s.DeviationMm), 0, 1e-6)));
@@ -51,14 +54,20 @@ public sealed class SceneRendererTests
         var size = new BlockSize(150, 150);
         SceneTruth truth = SceneRenderer.TruthOf(new SceneSettings
         {
-            Seed = 1, Size = size, Families = [new LineFamily(0, 75, new BlockPoint(0, 75))], Stitch = StitchSettings.Perfect,
+            Seed = 1,
+            Size = size,
+            Families = [new LineFamily(0, 75, new BlockPoint(0, 75))],
+            Stitch = StitchSettings.Perfect,
             Camera = SceneSettings.Framing(size, 5, 5) with { K1 = 0.03 },
         });
         // The middle line runs through the picture's centre and stays straight; a lens with K1 bends only what lies off centre.
         Assert.InRange(truth.Lines[0].Samples.Max(s => Math.Abs(s.DeviationMm)), 0, 1e-6);
         SceneTruth off = SceneRenderer.TruthOf(new SceneSettings
         {
-            Seed = 1, Size = size, Families = [new LineFamily(0, 140, new BlockPoint(0, 5))], Stitch = StitchSettings.Perfect,
+            Seed = 1,
+            Size = size,
+            Families = [new LineFamily(0, 140, new BlockPoint(0, 5))],
+            Stitch = StitchSettings.Perfect,
             Camera = SceneSettings.Framing(size, 5, 5) with { K1 = 0.03 },
         });
         Assert.InRange(off.Lines[0].Samples.Max(s => Math.Abs(s.DeviationMm)), 0.3, 3);

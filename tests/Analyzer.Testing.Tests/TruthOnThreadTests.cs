@@ -60,11 +60,14 @@ public sealed class TruthOnThreadTests
         CameraSettings camera = SceneSettings.Framing(size, 10, 8);
         return new SceneSettings
         {
-            Seed = 11, Size = size, Families = [new LineFamily(angleDeg, 18, new BlockPoint(9, 9))],
+            Seed = 11,
+            Size = size,
+            Families = [new LineFamily(angleDeg, 18, new BlockPoint(9, 9))],
             Stitch = new StitchSettings { HoleGapMm = 0, DistortionMm = 0.3 },
             Thread = new ThreadSettings { Colours = [new LinearRgb(0, 0, 0)], Roundness = 0, Twist = 0, HoleDarkness = 0, ContactShadow = 0, WidthMm = 0.4 },
             Cloth = new ClothSettings { Weave = Weave.None, Colours = [new LinearRgb(0.9f, 0.9f, 0.9f)] },
-            Relief = ReliefSettings.Flat, Finish = FinishSettings.Clean,
+            Relief = ReliefSettings.Flat,
+            Finish = FinishSettings.Clean,
             Camera = camera with { TiltDeg = tiltDeg, TiltTowardDeg = 40, RollDeg = 2, K1 = k1 },
         };
     }

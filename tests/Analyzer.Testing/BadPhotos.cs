@@ -59,7 +59,11 @@ public static class BadPhotos
         {
             Camera = c with
             {
-                PixelsPerMm = pixelsPerMm, WidthPx = Math.Max(64, (int)(c.WidthPx * k)), HeightPx = Math.Max(64, (int)(c.HeightPx * k)), ShiftXPx = c.ShiftXPx * k, ShiftYPx = c.ShiftYPx * k,
+                PixelsPerMm = pixelsPerMm,
+                WidthPx = Math.Max(64, (int)(c.WidthPx * k)),
+                HeightPx = Math.Max(64, (int)(c.HeightPx * k)),
+                ShiftXPx = c.ShiftXPx * k,
+                ShiftYPx = c.ShiftYPx * k,
             },
         };
     }
@@ -94,7 +98,8 @@ public static class BadPhotos
         ClothSettings cloth = Materials.Printed(random, random.Pick(Print.Floral, Print.Stripes, Print.Check, Print.Dots, Print.Blobs, Print.Mottled), random.Uniform(15, 40));
         return good with
         {
-            Cloth = cloth, Surround = new SurroundSettings { Kind = Surround.DitchOnly, DitchStitched = false, SeamDarkness = 0 },
+            Cloth = cloth,
+            Surround = new SurroundSettings { Kind = Surround.DitchOnly, DitchStitched = false, SeamDarkness = 0 },
             Relief = good.Relief with { HeightMm = 0, FurrowDepth = 0, FurrowShadow = 0, WrinkleMm = 0.2 },
         };
     }

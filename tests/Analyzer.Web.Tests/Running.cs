@@ -42,8 +42,15 @@ public sealed class Running : IAsyncLifetime
         await File.WriteAllBytesAsync(sample, PhotoBytes);
         _server = await WorkbenchServer.Start(new WorkbenchOptions
         {
-            SamplePhoto = sample, SampleSize = "80mm", SampleGrid = Photo.Truth.GridName, TempRoot = TempRoot, MostWaiting = 3, LargestPhoto = 2 << 20,
-            LogPath = Path.Combine(_root, "log", "practice-log.db"), PhoneAddress = IPAddress.Loopback, Clock = Clock,
+            SamplePhoto = sample,
+            SampleSize = "80mm",
+            SampleGrid = Photo.Truth.GridName,
+            TempRoot = TempRoot,
+            MostWaiting = 3,
+            LargestPhoto = 2 << 20,
+            LogPath = Path.Combine(_root, "log", "practice-log.db"),
+            PhoneAddress = IPAddress.Loopback,
+            Clock = Clock,
         });
         Client = new HttpClient(new HttpClientHandler { AllowAutoRedirect = false }) { BaseAddress = _server.Address, Timeout = TimeSpan.FromSeconds(60) };
         string page = await Client.GetStringAsync("/");

@@ -1,8 +1,6 @@
 using System.Globalization;
 using Analyzer.Core.Report;
-using Analyzer.Pipeline;
 using Analyzer.Testing;
-using Analyzer.Vision.Photos;
 
 namespace Analyzer.Bench;
 
@@ -12,8 +10,7 @@ internal static class MarksBench
 {
     public static int Run(string[] args)
     {
-        int Number(int at, int otherwise) => args.Length > at && int.TryParse(args[at], NumberStyles.None, CultureInfo.InvariantCulture, out int n) ? n : otherwise;
-        int marked = Number(0, 10), plain = Number(1, 10), seed = Number(2, 30_000), side = Number(3, 110);
+        int marked = Probe.Number(args, 0, 10), plain = Probe.Number(args, 1, 10), seed = Probe.Number(args, 2, 30_000), side = Probe.Number(args, 3, 110);
         bool verbose = args.Contains("verbose");
         List<double> samples = [], offsets = [], stitch = [];
         var ends = new EndsTally();
@@ -25,8 +22,7 @@ internal static class MarksBench
             if (hasMarks ? done >= marked : plainDone >= plain) continue;
             SyntheticPhoto rendered = SceneRenderer.Render(scene);
             SceneTruth truth = rendered.Truth;
-            using Photo photo = PhotoReader.Read(rendered.ToJpeg(90), "marks.jpg");
-            AccuracyReport report = new BlockAnalyzer().Analyze(photo, truth.Grid, new AnalysisSettings { GivenCorners = truth.Corners with { UncertaintyPx = 1e-3 }, CornersExact = true, WithPicture = false }).Report;
+            AccuracyReport report = Probe.MeasureAtTrueCorners(rendered, 1e-3);
             if (report.Outcome == "not-measurable") refused++;
             ends.Add(report, truth);
             if (!hasMarks)

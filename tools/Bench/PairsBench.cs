@@ -39,7 +39,12 @@ internal static class PairsBench
         yield return new("no change, square 1 in, one poor photo", Grid("square", 1), ordinary, poorPhoto);
         yield return new("true change, square 1 in: all errors down by 30 %", Grid("square", 1), ordinary, ordinary with
         {
-            OffsetSdMm = 0.28, AngleSdDeg = 0.084, WobbleMm = 0.21, AimMm = 0.07, OvershootSdMm = 0.35, DistortionMm = 0.084,
+            OffsetSdMm = 0.28,
+            AngleSdDeg = 0.084,
+            WobbleMm = 0.21,
+            AimMm = 0.07,
+            OvershootSdMm = 0.35,
+            DistortionMm = 0.084,
         });
     }
 

@@ -3,6 +3,7 @@ using System.Globalization;
 using Analyzer.Core.Pattern;
 using Analyzer.Core.Report;
 using Analyzer.Pipeline;
+using Analyzer.Testing;
 using Analyzer.Vision.Photos;
 
 namespace Analyzer.Bench;
@@ -22,6 +23,17 @@ internal static class Probe
         AccuracyReport report = new BlockAnalyzer().Analyze(photo, grid, settings).Report;
         return report with { StageTimes = [new StageTime("read photo", read), .. report.StageTimes] };
     }
+
+    /// <summary>A rendered scene through its JPEG, without pictures; the true corners are given, with the uncertainty they are to be taken for.</summary>
+    public static AccuracyReport MeasureAtTrueCorners(SyntheticPhoto rendered, double uncertaintyPx)
+    {
+        SceneTruth truth = rendered.Truth;
+        return Measure(rendered.ToJpeg(90), truth.Grid, new AnalysisSettings { GivenCorners = truth.Corners with { UncertaintyPx = uncertaintyPx }, CornersExact = true, WithPicture = false });
+    }
+
+    /// <summary>A number among the words of a bench's call, or another where none stands there.</summary>
+    public static int Number(string[] args, int at, int otherwise) =>
+        args.Length > at && int.TryParse(args[at], NumberStyles.None, CultureInfo.InvariantCulture, out int n) ? n : otherwise;
 
     public static double[] Times(int n, Action action)
     {

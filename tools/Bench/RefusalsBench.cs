@@ -1,8 +1,5 @@
-using System.Globalization;
 using Analyzer.Core.Report;
-using Analyzer.Pipeline;
 using Analyzer.Testing;
-using Analyzer.Vision.Photos;
 
 namespace Analyzer.Bench;
 
@@ -12,13 +9,12 @@ internal static class RefusalsBench
 {
     public static int Run(string[] args)
     {
-        int Number(int at, int otherwise) => args.Length > at && int.TryParse(args[at], NumberStyles.None, CultureInfo.InvariantCulture, out int n) ? n : otherwise;
-        int bad = Number(0, 60), good = Number(1, 60), seed = Number(2, 50_000), side = Number(3, 100);
+        int bad = Probe.Number(args, 0, 60), good = Probe.Number(args, 1, 60), seed = Probe.Number(args, 2, 50_000), side = Probe.Number(args, 3, 100);
         var kinds = new Dictionary<BadKind, (int All, int Told, int Refused)>();
         for (int i = 0; i < bad; i++)
         {
             BadPhoto photo = BadPhotos.Random(seed + i, side);
-            AccuracyReport report = Measure(photo.Render());
+            AccuracyReport report = Probe.MeasureAtTrueCorners(photo.Render(), 0.5);
             (int all, int told, int refused) = kinds.GetValueOrDefault(photo.Kind);
             bool isTold = report.Outcome != "measured";
             kinds[photo.Kind] = (all + 1, told + (isTold ? 1 : 0), refused + (report.Outcome == "not-measurable" ? 1 : 0));
@@ -28,7 +24,7 @@ internal static class RefusalsBench
         for (int i = 0; i < good; i++)
         {
             SceneSettings scene = SceneSettings.Random(seed + i, i % 2 == 0 ? Tier.Easy : Tier.Ordinary, side);
-            AccuracyReport report = Measure(SceneRenderer.Render(scene));
+            AccuracyReport report = Probe.MeasureAtTrueCorners(SceneRenderer.Render(scene), 0.5);
             if (report.Outcome == "not-measurable") goodRefused++;
             if (report.Outcome == "measured-with-cautions") goodCautioned++;
             if (report.Outcome == "not-measurable") Console.Error.WriteLine($"! {seed + i} good: {string.Join(',', report.Reasons.Select(r => r.Code))} [{scene.Description}]");
@@ -40,11 +36,5 @@ internal static class RefusalsBench
         Console.WriteLine();
         Console.WriteLine($"Good photos: {good}, refused {goodRefused}, measured with cautions {goodCautioned}.");
         return 0;
-    }
-
-    private static AccuracyReport Measure(SyntheticPhoto rendered)
-    {
-        using Photo photo = PhotoReader.Read(rendered.ToJpeg(90), "photo.jpg");
-        return new BlockAnalyzer().Analyze(photo, rendered.Truth.Grid, new AnalysisSettings { GivenCorners = rendered.Truth.Corners with { UncertaintyPx = 0.5 }, CornersExact = true, WithPicture = false }).Report;
     }
 }

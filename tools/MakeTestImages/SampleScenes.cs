@@ -113,7 +113,11 @@ internal static class SampleScenes
         string spacing = spacingIn.ToString("0.##", System.Globalization.CultureInfo.InvariantCulture);
         return new SceneSettings
         {
-            Seed = seed, Size = size, Families = SceneSettings.NamedFamilies(grid, spacingIn * Inch, size), GridName = $"{grid}:{spacing}in", Tier = Tier.Ordinary,
+            Seed = seed,
+            Size = size,
+            Families = SceneSettings.NamedFamilies(grid, spacingIn * Inch, size),
+            GridName = $"{grid}:{spacing}in",
+            Tier = Tier.Ordinary,
             Relief = new ReliefSettings { HeightMm = 1.5, RiseMm = 3.8, Roundness = 1.2, WrinkleMm = 0.09, FurrowShadow = 0.2, FurrowDepth = 0.12 },
             Light = new LightSettings { FromDeg = 130, ElevationDeg = 45, Ambient = 0.45 },
             Camera = new CameraSettings { WidthPx = widthPx, HeightPx = heightPx, PixelsPerMm = pixelsPerMm },
@@ -123,12 +127,22 @@ internal static class SampleScenes
 
     private static CameraSettings View(int width, int height, double pixelsPerMm, double tilt, double toward, double roll, double k1) => new()
     {
-        WidthPx = width, HeightPx = height, PixelsPerMm = pixelsPerMm, TiltDeg = tilt, TiltTowardDeg = toward, RollDeg = roll, K1 = k1, FocalFactor = 0.78,
+        WidthPx = width,
+        HeightPx = height,
+        PixelsPerMm = pixelsPerMm,
+        TiltDeg = tilt,
+        TiltTowardDeg = toward,
+        RollDeg = roll,
+        K1 = k1,
+        FocalFactor = 0.78,
     };
 
     private static ClothSettings Cloth(Weave weave, double yarnMm, double contrast, int colour) => new()
     {
-        Weave = weave, YarnMm = yarnMm, WeaveContrast = contrast, Colours = [LinearRgb.FromHex(colour)],
+        Weave = weave,
+        YarnMm = yarnMm,
+        WeaveContrast = contrast,
+        Colours = [LinearRgb.FromHex(colour)],
     };
 
     private static ThreadSettings Thread(int colour, double widthMm) => Thread(LinearRgb.FromHex(colour), widthMm);
@@ -140,7 +154,17 @@ internal static class SampleScenes
     /// <summary>An ordinary practised hand; 2 is a beginner's.</summary>
     private static StitchSettings Hand(double skill) => new()
     {
-        PitchMm = 2.5, PitchSpread = 0.09, HoleJitterMm = 0.045, OffsetSdMm = 0.32 * skill, AngleSdDeg = 0.13 * skill, BowSdMm = 0.25 * skill,
-        WobbleLongMm = 0.26 * skill, WobbleMidMm = 0.13 * skill, WobbleShortMm = 0.04 * skill, EndSdMm = 0.4, DistortionMm = 0.15, HoleGapMm = 0.18,
+        PitchMm = 2.5,
+        PitchSpread = 0.09,
+        HoleJitterMm = 0.045,
+        OffsetSdMm = 0.32 * skill,
+        AngleSdDeg = 0.13 * skill,
+        BowSdMm = 0.25 * skill,
+        WobbleLongMm = 0.26 * skill,
+        WobbleMidMm = 0.13 * skill,
+        WobbleShortMm = 0.04 * skill,
+        EndSdMm = 0.4,
+        DistortionMm = 0.15,
+        HoleGapMm = 0.18,
     };
 }

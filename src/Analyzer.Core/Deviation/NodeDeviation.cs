@@ -54,9 +54,15 @@ public sealed record NodeDeviation
         (double? triangle, double? triangleU) = Triangle(crossings, traces);
         return new NodeDeviation
         {
-            Intended = intended, Crossings = crossings, Stitched = new BlockPoint(x, y), Covariance = covariance,
-            RadialMm = r, RadialUMm = Math.Sqrt(along + 2 * lift * lift), RadialNoiseFreeMm = noiseFree,
-            MissTriangleMm = triangle, MissTriangleUMm = triangleU,
+            Intended = intended,
+            Crossings = crossings,
+            Stitched = new BlockPoint(x, y),
+            Covariance = covariance,
+            RadialMm = r,
+            RadialUMm = Math.Sqrt(along + 2 * lift * lift),
+            RadialNoiseFreeMm = noiseFree,
+            MissTriangleMm = triangle,
+            MissTriangleUMm = triangleU,
         };
     }
 

@@ -29,7 +29,7 @@ internal sealed class GridWitness
         ProjectiveMap photo;
         try
         {
-            photo = new ProjectiveMap( Homography.FromFourPoints([.. _size.Corners().Select(p => (p.Xmm, p.Ymm))], corners).Rows);
+            photo = new ProjectiveMap(Homography.FromFourPoints([.. _size.Corners().Select(p => (p.Xmm, p.Ymm))], corners).Rows);
         }
         catch (ArgumentException)
         {

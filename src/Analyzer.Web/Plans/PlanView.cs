@@ -78,8 +78,13 @@ internal static class PlanView
             StitchRoute route = rule == plan.Route.Rule ? plan.Route : BlockPlan.Best(plan.Routes, rule);
             yield return new
             {
-                words = RouteWords.Rule(rule), start = RouteWords.Corner(route.Start), cuts = route.Cuts, turns = route.Pivots,
-                again = plan.Lengths.Say(route.DitchAgainMm), all = plan.Lengths.SayLong(route.StitchedMm), chosen = rule == plan.Route.Rule,
+                words = RouteWords.Rule(rule),
+                start = RouteWords.Corner(route.Start),
+                cuts = route.Cuts,
+                turns = route.Pivots,
+                again = plan.Lengths.Say(route.DitchAgainMm),
+                all = plan.Lengths.SayLong(route.StitchedMm),
+                chosen = rule == plan.Route.Rule,
             };
         }
     }

@@ -72,8 +72,14 @@ internal static class LogRoutes
         PracticeBlock? block = job is null ? null : Block(job, blockMinutes);
         var session = new PracticeSession
         {
-            Who = who, HeldOn = date, Minutes = minutes,
-            Machine = Text(ask.Machine), Foot = Text(ask.Foot), Thread = Text(ask.Thread), Fabric = Text(ask.Fabric), Note = Text(ask.Note),
+            Who = who,
+            HeldOn = date,
+            Minutes = minutes,
+            Machine = Text(ask.Machine),
+            Foot = Text(ask.Foot),
+            Thread = Text(ask.Thread),
+            Fabric = Text(ask.Fabric),
+            Note = Text(ask.Note),
             Blocks = block is null ? [] : [block],
         };
         long? number = workbench.Log.Write(log =>
@@ -92,8 +98,12 @@ internal static class LogRoutes
         byte[]? overlay = ReportWriter.Render(report, job.Outcome.Picture, ReportOptions.Default).Files.GetValueOrDefault(ReportFiles.Overlay);
         return new PracticeBlock
         {
-            ReportJson = ReportJson.Write(report), PhotoPath = report.Photo?.File, PhotoSha256 = report.Photo?.Sha256, StitchMinutes = minutes,
-            Plan = job.Choice.Plan?.Name, OverlayPng = overlay is { Length: <= LargestOverlay } ? overlay : null,
+            ReportJson = ReportJson.Write(report),
+            PhotoPath = report.Photo?.File,
+            PhotoSha256 = report.Photo?.Sha256,
+            StitchMinutes = minutes,
+            Plan = job.Choice.Plan?.Name,
+            OverlayPng = overlay is { Length: <= LargestOverlay } ? overlay : null,
         };
     }
 

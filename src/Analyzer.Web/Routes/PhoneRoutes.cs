@@ -32,8 +32,13 @@ internal static class PhoneRoutes
         (string path, int side) = withCode && door is not null ? QrPicture.Of(door.Address) : ("", 0);
         return context.Response.WriteAsJsonAsync(new
         {
-            open = door is not null, address = withCode ? door?.Address : null, qr = path, side, secondsLeft = door?.SecondsLeft ?? 0,
-            hasDevice = door?.HasDevice ?? false, blocks = door?.Blocks ?? [],
+            open = door is not null,
+            address = withCode ? door?.Address : null,
+            qr = path,
+            side,
+            secondsLeft = door?.SecondsLeft ?? 0,
+            hasDevice = door?.HasDevice ?? false,
+            blocks = door?.Blocks ?? [],
         });
     }
 }

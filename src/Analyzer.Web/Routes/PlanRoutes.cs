@@ -119,8 +119,12 @@ internal static class PlanRoutes
             GridOutlook outlook = GridAdvice.Look(grid, profile, closed);
             return new
             {
-                spacing = lengths.Say(spacing), crossings = outlook.Intersections, closedPercent = 100 * outlook.ClosedShare, fairPercent = 100 * outlook.FairShare,
-                unevenPercent = 100 * outlook.UnevenShare, looksRight = outlook.LooksRight,
+                spacing = lengths.Say(spacing),
+                crossings = outlook.Intersections,
+                closedPercent = 100 * outlook.ClosedShare,
+                fairPercent = 100 * outlook.FairShare,
+                unevenPercent = 100 * outlook.UnevenShare,
+                looksRight = outlook.LooksRight,
             };
         }
     }

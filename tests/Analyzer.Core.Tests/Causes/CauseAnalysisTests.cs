@@ -14,7 +14,13 @@ public sealed class CauseAnalysisTests(ITestOutputHelper output)
 
     private static readonly KnownSizes Ordinary = new()
     {
-        OffsetMm = 0.3, TurnMm = 0.2, BowMm = 0.15, LongMm = 0.25, MiddleMm = 0.12, ShortMm = 0.06, DistortionMm = 0.25,
+        OffsetMm = 0.3,
+        TurnMm = 0.2,
+        BowMm = 0.15,
+        LongMm = 0.25,
+        MiddleMm = 0.12,
+        ShortMm = 0.06,
+        DistortionMm = 0.25,
     };
 
     private static double[] Shares(ErrorBudget budget) => [.. budget.Causes.Select(c => c.Percent)];

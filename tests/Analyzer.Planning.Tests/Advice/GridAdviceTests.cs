@@ -102,8 +102,14 @@ public sealed class GridAdviceTests
     {
         LineReport Line(double offset, double rms, double u) => new()
         {
-            Id = "A1", Family = 0, Index = 0, FromMm = [0, 0], ToMm = [1, 0], Status = "measured",
-            OffsetMm = new(offset, u), StraightnessRmsMm = new(rms, u),
+            Id = "A1",
+            Family = 0,
+            Index = 0,
+            FromMm = [0, 0],
+            ToMm = [1, 0],
+            Status = "measured",
+            OffsetMm = new(offset, u),
+            StraightnessRmsMm = new(rms, u),
         };
         var report = new AccuracyReport { Outcome = "measured", Lines = [Line(0.5, 0.5, 0.3), Line(-0.5, 0.5, 0.3), Line(0.5, 0.5, 0.3)] };
         AccuracyProfile profile = AccuracyProfile.FromReport(report)!;

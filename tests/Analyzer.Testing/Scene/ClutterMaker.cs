@@ -66,7 +66,10 @@ internal static class ClutterMaker
         LinearRgb paper = LinearRgb.FromHex(0xf2f1ec), ink = LinearRgb.FromHex(0x1b1b1d);
         return new OverlayItem
         {
-            CentreX = cx, CentreY = cy, ReachMm = 2 * (half + mark.RimMm), ShadowMm = 0.3,
+            CentreX = cx,
+            CentreY = cy,
+            ReachMm = 2 * (half + mark.RimMm),
+            ShadowMm = 0.3,
             Outside = (x, y) => Box(x - cx, y - cy, half + mark.RimMm, half + mark.RimMm, 0.2),
             Colour = (x, y) =>
             {
@@ -99,7 +102,9 @@ internal static class ClutterMaker
         }
         return new OverlayItem
         {
-            CentreX = cx, CentreY = cy, ReachMm = 165,
+            CentreX = cx,
+            CentreY = cy,
+            ReachMm = 165,
             Outside = (x, y) => { (double u, double v) = local(x, y); return Box(u, v, 160, 14, 1); },
             Colour = (x, y) => { (double u, double v) = local(x, y); return LinearRgb.Mix(body, ink, (float)(0.85 * Tick(u, v))); },
         };
@@ -117,7 +122,10 @@ internal static class ClutterMaker
         LinearRgb ground = LinearRgb.FromHex(random.Pick(0xd9dad6, 0x2f6f8f, 0xb8433a, 0x3b3f46)), other = LinearRgb.FromHex(random.Pick(0xe0b040, 0xd8dde0, 0x5a9a6a));
         return new OverlayItem
         {
-            CentreX = cx, CentreY = cy, ReachMm = 55, ShadowMm = 0.8,
+            CentreX = cx,
+            CentreY = cy,
+            ReachMm = 55,
+            ShadowMm = 0.8,
             Outside = (x, y) => { (double u, double v) = local(x, y); return Box(u, v, CardWidthMm / 2, CardHeightMm / 2, 3.18); },
             Colour = (x, y) =>
             {
@@ -136,7 +144,10 @@ internal static class ClutterMaker
         LinearRgb flange = LinearRgb.FromHex(0xd8cdb8);
         return new OverlayItem
         {
-            CentreX = cx, CentreY = cy, ReachMm = 34, ShadowMm = 6,
+            CentreX = cx,
+            CentreY = cy,
+            ReachMm = 34,
+            ShadowMm = 6,
             Outside = (x, y) =>
             {
                 (double u, double v) = local(x, y);
@@ -155,7 +166,10 @@ internal static class ClutterMaker
 
     private static OverlayItem Disc(double cx, double cy, double radius, LinearRgb colour, double shadow) => new()
     {
-        CentreX = cx, CentreY = cy, ReachMm = radius + 2, ShadowMm = shadow,
+        CentreX = cx,
+        CentreY = cy,
+        ReachMm = radius + 2,
+        ShadowMm = shadow,
         Outside = (x, y) => Math.Sqrt((x - cx) * (x - cx) + (y - cy) * (y - cy)) - radius,
         Colour = (x, y) =>
         {
@@ -172,14 +186,18 @@ internal static class ClutterMaker
             Func<double, double, (double X, double Y)> blade = Local(cx, cy, turn + side * 0.12);
             yield return new OverlayItem
             {
-                CentreX = cx, CentreY = cy, ReachMm = 75,
+                CentreX = cx,
+                CentreY = cy,
+                ReachMm = 75,
                 Outside = (x, y) => { (double u, double v) = blade(x, y); return Box(u - 35, v, 35, Math.Max(0.3, 5 * (1 - u / 72)), 0.3); },
                 Colour = (x, y) => { (_, double v) = blade(x, y); return steel * (float)(0.8 + 0.25 * Math.Sin(v)); },
             };
             Func<double, double, (double X, double Y)> ring = Local(cx, cy, turn + side * 0.3);
             yield return new OverlayItem
             {
-                CentreX = cx, CentreY = cy, ReachMm = 75,
+                CentreX = cx,
+                CentreY = cy,
+                ReachMm = 75,
                 Outside = (x, y) => { (double u, double v) = ring(x, y); return Math.Abs(Math.Sqrt(Math.Pow((u + 38) / 1.5, 2) + v * v) - 12) - 3.2; },
                 Colour = (_, _) => grip,
             };
@@ -197,7 +215,10 @@ internal static class ClutterMaker
             Func<double, double, (double X, double Y)> local = Local(x0, tip + 45, lean);
             yield return new OverlayItem
             {
-                CentreX = x0, CentreY = tip + 45, ReachMm = 60, ShadowMm = 6,
+                CentreX = x0,
+                CentreY = tip + 45,
+                ReachMm = 60,
+                ShadowMm = 6,
                 Outside = (x, y) => { (double u, double v) = local(x, y); return Box(u, v, 8.5, 45, 8.4); },
                 Colour = (x, y) =>
                 {

@@ -21,7 +21,8 @@ internal static class Materials
             Weave = weave,
             YarnMm = weave switch { Weave.Lawn => random.Uniform(0.2, 0.28), Weave.Linen => random.Uniform(0.4, 0.6), Weave.Basket => random.Uniform(0.28, 0.4), _ => random.Uniform(0.28, 0.5) },
             WeaveContrast = weave is Weave.Lawn or Weave.Sateen ? random.Uniform(0.04, 0.1) : random.Uniform(0.08, 0.2),
-            GrainDeg = random.Uniform(-3, 3), Colours = [colour],
+            GrainDeg = random.Uniform(-3, 3),
+            Colours = [colour],
             WeftTint = random.Chance(0.2) ? new LinearRgb((float)random.Uniform(0.8, 1.15), (float)random.Uniform(0.85, 1.1), (float)random.Uniform(0.8, 1.2)) : null,
         };
     }
@@ -38,7 +39,9 @@ internal static class Materials
         LinearRgb ground = Palette.Cloth(random);
         return Plain(random, ground) with
         {
-            Print = print, Colours = Palette.PrintOn(ground, strength, 1 + random.Below(3), random), PrintTurnDeg = random.Uniform(-90, 90),
+            Print = print,
+            Colours = Palette.PrintOn(ground, strength, 1 + random.Below(3), random),
+            PrintTurnDeg = random.Uniform(-90, 90),
             PrintScaleMm = print switch { Print.Dots => random.Uniform(5, 12), Print.Stripes => random.Uniform(4, 14), Print.Check => random.Uniform(6, 14), Print.Floral => random.Uniform(12, 28), Print.Scatter => random.Uniform(8, 16), _ => random.Uniform(12, 30) },
         };
     }
@@ -73,8 +76,13 @@ internal static class Materials
 
     public static ThreadSettings Thread(SeededRandom random, LinearRgb colour) => new()
     {
-        Colours = [colour], WidthMm = random.Uniform(0.2, 0.45), Roundness = random.Uniform(0.3, 0.8), Twist = random.Uniform(0.03, 0.25),
-        TwistPitchMm = random.Uniform(0.35, 0.9), HoleDarkness = random.Uniform(0.15, 0.6), ContactShadow = random.Uniform(0.05, 0.35),
+        Colours = [colour],
+        WidthMm = random.Uniform(0.2, 0.45),
+        Roundness = random.Uniform(0.3, 0.8),
+        Twist = random.Uniform(0.03, 0.25),
+        TwistPitchMm = random.Uniform(0.35, 0.9),
+        HoleDarkness = random.Uniform(0.15, 0.6),
+        ContactShadow = random.Uniform(0.05, 0.35),
     };
 
     public static MarkSettings PickMarks(SeededRandom random, ClothSettings cloth)
@@ -92,19 +100,30 @@ internal static class Materials
 
     public static ReliefSettings PickRelief(SeededRandom random, Tier tier, bool sideLight) => new()
     {
-        HeightMm = random.Uniform(0.4, sideLight ? 1.3 : 1.7), RiseMm = random.Uniform(1.8, 6), Roundness = random.Uniform(1, 2), WrinkleMm = tier == Tier.Easy ? random.Uniform(0.03, 0.08) : random.Uniform(0.03, 0.18),
+        HeightMm = random.Uniform(0.4, sideLight ? 1.3 : 1.7),
+        RiseMm = random.Uniform(1.8, 6),
+        Roundness = random.Uniform(1, 2),
+        WrinkleMm = tier == Tier.Easy ? random.Uniform(0.03, 0.08) : random.Uniform(0.03, 0.18),
         FurrowShadow = tier switch { Tier.Easy => random.Uniform(0, 0.2), Tier.Ordinary => random.Uniform(0.05, 0.3), _ => random.Uniform(0.1, sideLight ? 0.5 : 0.35) },
         FurrowDepth = random.Uniform(0.02, 0.2),
     };
 
     public static string Name(Print print) => print switch
     {
-        Print.Dots => "dotted print", Print.Stripes => "striped print", Print.Floral => "floral print", Print.Blobs => "blotched print",
-        Print.Mottled => "mottled cloth", Print.Check => "checked cloth", Print.Scatter => "scattered print", _ => "plain cloth",
+        Print.Dots => "dotted print",
+        Print.Stripes => "striped print",
+        Print.Floral => "floral print",
+        Print.Blobs => "blotched print",
+        Print.Mottled => "mottled cloth",
+        Print.Check => "checked cloth",
+        Print.Scatter => "scattered print",
+        _ => "plain cloth",
     };
 
     public static string Name(MarkKind kind) => kind switch
     {
-        MarkKind.BluePen => "blue pen marks", MarkKind.Chalk => "chalk marks", _ => "silver pencil marks",
+        MarkKind.BluePen => "blue pen marks",
+        MarkKind.Chalk => "chalk marks",
+        _ => "silver pencil marks",
     };
 }

@@ -169,6 +169,13 @@ public sealed record FinishSettings
     /// <summary>No blur, noise, curve, shadow or fall-off of any kind.</summary>
     public static FinishSettings Clean { get; } = new()
     {
-        BlurPx = 0, Vignetting = 0, Unevenness = 0, Exposure = 1, NoiseLevels = 0, Sharpening = 0, Contrast = 0, JpegQuality = 95,
+        BlurPx = 0,
+        Vignetting = 0,
+        Unevenness = 0,
+        Exposure = 1,
+        NoiseLevels = 0,
+        Sharpening = 0,
+        Contrast = 0,
+        JpegQuality = 95,
     };
 }

@@ -12,9 +12,14 @@ internal static class Places
         bool print = random.Chance(0.3);
         return new SurroundSettings
         {
-            Kind = random.Chance(0.8) ? Surround.Border : Surround.Binding, WidthMm = random.Uniform(8, 40), Colour = colour, Mitred = random.Chance(0.4),
-            Print = print ? random.Pick(Print.Dots, Print.Stripes, Print.Scatter, Print.Blobs) : Print.Solid, PrintColour = colour.ShiftedInLab(20, colour.ToLab().L > 50 ? -1 : 1, 0.4, 0.4),
-            DitchStitched = random.Chance(0.7), SeamDarkness = random.Uniform(0.3, 0.6),
+            Kind = random.Chance(0.8) ? Surround.Border : Surround.Binding,
+            WidthMm = random.Uniform(8, 40),
+            Colour = colour,
+            Mitred = random.Chance(0.4),
+            Print = print ? random.Pick(Print.Dots, Print.Stripes, Print.Scatter, Print.Blobs) : Print.Solid,
+            PrintColour = colour.ShiftedInLab(20, colour.ToLab().L > 50 ? -1 : 1, 0.4, 0.4),
+            DitchStitched = random.Chance(0.7),
+            SeamDarkness = random.Uniform(0.3, 0.6),
         };
     }
 
@@ -27,7 +32,9 @@ internal static class Places
         LinearRgb colour = alike ? cloth.Colours[0].ShiftedInLab(random.Uniform(6, 14), random.Sign(), random.Uniform(-1, 1), random.Uniform(-1, 1)) : border.Colour;
         return border with
         {
-            Kind = kind, Colour = colour, Print = alike ? Print.Solid : border.Print,
+            Kind = kind,
+            Colour = colour,
+            Print = alike ? Print.Solid : border.Print,
             WidthMm = kind switch { Surround.TableOnly => random.Uniform(1, 6), Surround.Binding => random.Uniform(6, 12), Surround.LargerQuilt => random.Uniform(12, 45), _ => random.Uniform(10, 60) },
             DitchStitched = kind is Surround.TableOnly or Surround.DitchOnly || random.Chance(0.75),
             SeamDarkness = kind == Surround.TableOnly ? random.Uniform(0, 0.2) : random.Uniform(0.25, 0.6),

@@ -25,22 +25,37 @@ public sealed partial record SceneSettings
         MarkSettings? marks = tier != Tier.Easy && random.Chance(0.35) ? Materials.PickMarks(random, cloth) : null;
         var settings = new SceneSettings
         {
-            Seed = seed, Tier = tier, Size = size, Families = families, GridName = name,
-            Cloth = cloth, Thread = thread, Surround = surround, Marks = marks,
+            Seed = seed,
+            Tier = tier,
+            Size = size,
+            Families = families,
+            GridName = name,
+            Cloth = cloth,
+            Thread = thread,
+            Surround = surround,
+            Marks = marks,
             Stitch = PickStitching(random, tier),
             Relief = Materials.PickRelief(random, tier, sideLight),
             Light = new LightSettings
             {
-                FromDeg = random.Uniform(0, 360), ElevationDeg = sideLight ? random.Uniform(18, 30) : random.Uniform(38, 70), Ambient = sideLight ? random.Uniform(0.3, 0.45) : random.Uniform(0.4, 0.65),
-                Second = random.Chance(0.3) ? random.Uniform(0.2, 0.6) : 0, SecondTurnDeg = random.Uniform(60, 300),
+                FromDeg = random.Uniform(0, 360),
+                ElevationDeg = sideLight ? random.Uniform(18, 30) : random.Uniform(38, 70),
+                Ambient = sideLight ? random.Uniform(0.3, 0.45) : random.Uniform(0.4, 0.65),
+                Second = random.Chance(0.3) ? random.Uniform(0.2, 0.6) : 0,
+                SecondTurnDeg = random.Uniform(60, 300),
             },
             Table = Places.Table(random, tier == Tier.Easy ? 0.2 : 0.5),
             Camera = new CameraSettings
             {
-                WidthPx = 10, HeightPx = 10, PixelsPerMm = ppm,
+                WidthPx = 10,
+                HeightPx = 10,
+                PixelsPerMm = ppm,
                 TiltDeg = tier switch { Tier.Easy => random.Uniform(0, 6), Tier.Ordinary => random.Uniform(0, 18), _ => random.Uniform(0, 20) },
-                TiltTowardDeg = random.Uniform(0, 360), RollDeg = random.Uniform(-6, 6), FocalFactor = random.Uniform(0.72, 1.3),
-                K1 = random.Sign() * (tier == Tier.Easy ? random.Uniform(0, 0.01) : random.Uniform(0.002, 0.03)), K2 = random.Uniform(-0.004, 0.004),
+                TiltTowardDeg = random.Uniform(0, 360),
+                RollDeg = random.Uniform(-6, 6),
+                FocalFactor = random.Uniform(0.72, 1.3),
+                K1 = random.Sign() * (tier == Tier.Easy ? random.Uniform(0, 0.01) : random.Uniform(0.002, 0.03)),
+                K2 = random.Uniform(-0.004, 0.004),
             },
             Description = $"{look}{(sideLight ? ", raking side light" : "")}{(marks is { } m ? ", " + Materials.Name(m.Kind) : "")}",
         };
@@ -119,10 +134,18 @@ public sealed partial record SceneSettings
         double skill = Math.Clamp(Math.Exp(0.45 * random.Gaussian()), 0.45, 1.8);
         return new StitchSettings
         {
-            PitchMm = random.Uniform(2, 3.2), PitchSpread = random.Uniform(0.04, 0.14), HoleJitterMm = random.Uniform(0.03, 0.07),
-            OffsetSdMm = 0.35 * skill * random.Uniform(0.5, 1.5), AngleSdDeg = 0.15 * skill * random.Uniform(0.5, 1.5), BowSdMm = 0.25 * skill * random.Uniform(0.3, 1.5),
-            WobbleLongMm = 0.22 * skill * random.Uniform(0.5, 1.5), WobbleMidMm = 0.12 * skill * random.Uniform(0.5, 1.5), WobbleShortMm = 0.04 * skill * random.Uniform(0.5, 1.5),
-            EndSdMm = random.Uniform(0.2, 0.9), DistortionMm = random.Uniform(0.03, 0.35), HoleGapMm = random.Uniform(0.08, 0.35),
+            PitchMm = random.Uniform(2, 3.2),
+            PitchSpread = random.Uniform(0.04, 0.14),
+            HoleJitterMm = random.Uniform(0.03, 0.07),
+            OffsetSdMm = 0.35 * skill * random.Uniform(0.5, 1.5),
+            AngleSdDeg = 0.15 * skill * random.Uniform(0.5, 1.5),
+            BowSdMm = 0.25 * skill * random.Uniform(0.3, 1.5),
+            WobbleLongMm = 0.22 * skill * random.Uniform(0.5, 1.5),
+            WobbleMidMm = 0.12 * skill * random.Uniform(0.5, 1.5),
+            WobbleShortMm = 0.04 * skill * random.Uniform(0.5, 1.5),
+            EndSdMm = random.Uniform(0.2, 0.9),
+            DistortionMm = random.Uniform(0.03, 0.35),
+            HoleGapMm = random.Uniform(0.08, 0.35),
             MissingLines = random.Chance(tier == Tier.Easy ? 0.1 : 0.25) ? 1 + random.Below(2) : 0,
             ExtraLines = random.Chance(tier == Tier.Easy ? 0.05 : 0.2) ? 1 + random.Below(2) : 0,
             LooseEnds = random.Chance(tier == Tier.Hard ? 0.4 : 0.15) ? 1 + random.Below(3) : 0,
@@ -137,13 +160,20 @@ public sealed partial record SceneSettings
         return new FinishSettings
         {
             BlurPx = tier == Tier.Hard ? random.Uniform(0.55, 1.2) : random.Uniform(0.5, 0.9),
-            MotionPx = tier != Tier.Easy && random.Chance(0.15) ? random.Uniform(0.5, 1.6) : 0, MotionDeg = random.Uniform(0, 180),
+            MotionPx = tier != Tier.Easy && random.Chance(0.15) ? random.Uniform(0.5, 1.6) : 0,
+            MotionDeg = random.Uniform(0, 180),
             FringePx = tier != Tier.Easy && random.Chance(0.35) ? random.Uniform(0.15, 0.8) : 0,
-            Vignetting = random.Uniform(0.03, 0.3), Unevenness = random.Uniform(0, tier == Tier.Easy ? 0.15 : 0.35), UnevenTowardDeg = random.Uniform(0, 360),
+            Vignetting = random.Uniform(0.03, 0.3),
+            Unevenness = random.Uniform(0, tier == Tier.Easy ? 0.15 : 0.35),
+            UnevenTowardDeg = random.Uniform(0, 360),
             SoftShadow = tier != Tier.Easy && random.Chance(0.2) ? random.Uniform(0.15, 0.5) : 0,
-            Exposure = exposure, RedGain = random.Uniform(0.92, 1.12), BlueGain = random.Uniform(0.85, 1.08),
+            Exposure = exposure,
+            RedGain = random.Uniform(0.92, 1.12),
+            BlueGain = random.Uniform(0.85, 1.08),
             NoiseLevels = random.Uniform(0.8, tier == Tier.Hard ? 4 : 2.5) * Math.Sqrt(Math.Max(1, exposure)),
-            Sharpening = random.Chance(0.7) ? random.Uniform(0.1, 0.6) : 0, Contrast = random.Uniform(0, 0.45), JpegQuality = 80 + random.Below(14),
+            Sharpening = random.Chance(0.7) ? random.Uniform(0.1, 0.6) : 0,
+            Contrast = random.Uniform(0, 0.45),
+            JpegQuality = 80 + random.Below(14),
         };
     }
 }

@@ -25,7 +25,8 @@ public sealed partial record SceneSettings
         double tilt = random.Uniform(0, 25), roll = random.Chance(0.5) ? random.Uniform(-8, 8) : random.Uniform(-44, 44);
         scene = scene with
         {
-            Seed = seed, Surround = surround,
+            Seed = seed,
+            Surround = surround,
             Families = random.Chance(0.25) ? [.. scene.Families.Select(f => Turned(f, scene.Size))] : scene.Families,
             Table = scene.Table with { Clutter = clutter, CardScale = card && random.Chance(0.5) ? random.Uniform(0.98, 1.025) : 1 },
             Camera = scene.Camera with { TiltDeg = tilt, TiltTowardDeg = random.Uniform(0, 360), RollDeg = roll, ShiftXPx = 0, ShiftYPx = 0 },
@@ -41,7 +42,10 @@ public sealed partial record SceneSettings
 
     private static string Name(Surround kind) => kind switch
     {
-        Testing.Surround.Border => "border", Testing.Surround.Binding => "binding", Testing.Surround.TableOnly => "straight on the table",
-        Testing.Surround.DitchOnly => "stitched ditch only", _ => "part of a larger quilt",
+        Testing.Surround.Border => "border",
+        Testing.Surround.Binding => "binding",
+        Testing.Surround.TableOnly => "straight on the table",
+        Testing.Surround.DitchOnly => "stitched ditch only",
+        _ => "part of a larger quilt",
     };
 }

@@ -53,7 +53,15 @@ public sealed record StitchSettings
     /// <summary>Straight lines exactly on the grid with no error of any kind.</summary>
     public static StitchSettings Perfect { get; } = new()
     {
-        PitchSpread = 0, HoleJitterMm = 0, OffsetSdMm = 0, AngleSdDeg = 0, BowSdMm = 0, WobbleLongMm = 0,
-        WobbleMidMm = 0, WobbleShortMm = 0, EndSdMm = 0, DistortionMm = 0,
+        PitchSpread = 0,
+        HoleJitterMm = 0,
+        OffsetSdMm = 0,
+        AngleSdDeg = 0,
+        BowSdMm = 0,
+        WobbleLongMm = 0,
+        WobbleMidMm = 0,
+        WobbleShortMm = 0,
+        EndSdMm = 0,
+        DistortionMm = 0,
     };
 }

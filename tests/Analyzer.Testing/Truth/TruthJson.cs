@@ -82,11 +82,17 @@ public static class TruthJson
         var nodes = grid.Nodes.ToDictionary(n => n.Id, n => n.Position);
         return new SceneTruth
         {
-            Seed = root.GetProperty("seed").GetInt32(), Tier = Text(root, "tier"), Description = Text(root, "description"), GridName = Text(root, "gridName"),
-            WidthPx = root.GetProperty("widthPx").GetInt32(), HeightPx = root.GetProperty("heightPx").GetInt32(), Grid = grid,
+            Seed = root.GetProperty("seed").GetInt32(),
+            Tier = Text(root, "tier"),
+            Description = Text(root, "description"),
+            GridName = Text(root, "gridName"),
+            WidthPx = root.GetProperty("widthPx").GetInt32(),
+            HeightPx = root.GetProperty("heightPx").GetInt32(),
+            Grid = grid,
             Corners = BlockCorners.FromArray([.. root.GetProperty("cornersPx").EnumerateArray().Select(p => new PhotoPoint(p[0].GetDouble(), p[1].GetDouble()))], 0),
             CardCornersPx = [.. root.GetProperty("cardCornersPx").EnumerateArray().Select(p => new PhotoPoint(p[0].GetDouble(), p[1].GetDouble()))],
-            PixelsPerMmLowest = root.GetProperty("pixelsPerMmLowest").GetDouble(), PixelsPerMmHighest = root.GetProperty("pixelsPerMmHighest").GetDouble(),
+            PixelsPerMmLowest = root.GetProperty("pixelsPerMmLowest").GetDouble(),
+            PixelsPerMmHighest = root.GetProperty("pixelsPerMmHighest").GetDouble(),
             Lines = [.. root.GetProperty("lines").EnumerateArray().Select(l => ReadLine(l, grid))],
             ExtraLines = [.. root.GetProperty("extraLines").EnumerateArray().Select(e => (IReadOnlyList<BlockPoint>)ReadPoints(e))],
             Crossings = [.. root.GetProperty("crossings").EnumerateArray().Select(c => new CrossingTruth(
@@ -166,12 +172,23 @@ public static class TruthJson
         DeviationSample[] samples = ReadSamples(e.GetProperty("deviations")), ideal = ReadSamples(e.GetProperty("idealDeviations"));
         return new LineTruth
         {
-            Id = line.Id, Family = line.Family, Index = line.Index, IsMissing = e.GetProperty("missing").GetBoolean(), Holes = holes,
-            Samples = samples, Summary = TruthMaker.Summarise(samples, line.LengthMm), IdealSamples = ideal, IdealSummary = TruthMaker.Summarise(ideal, line.LengthMm),
-            OvershootStartMm = ends[0], OvershootEndMm = ends[1],
+            Id = line.Id,
+            Family = line.Family,
+            Index = line.Index,
+            IsMissing = e.GetProperty("missing").GetBoolean(),
+            Holes = holes,
+            Samples = samples,
+            Summary = TruthMaker.Summarise(samples, line.LengthMm),
+            IdealSamples = ideal,
+            IdealSummary = TruthMaker.Summarise(ideal, line.LengthMm),
+            OvershootStartMm = ends[0],
+            OvershootEndMm = ends[1],
             StitchLengthMm = holes.Length < 2 ? 0 : Enumerable.Range(0, holes.Length - 1).Average(i => holes[i].DistanceTo(holes[i + 1])),
-            Causes = new LineCauses { Offset = c[0], Angle = c[1], Bow = c[2], WobbleLong = c[3], WobbleMid = c[4], WobbleShort = c[5], HoleJitter = c[6] }, DistortionMeanSquare = c[7],
-            Mark = e.TryGetProperty("markMm", out JsonElement path) ? ReadPoints(path) : [], MarkSamples = marks, MarkSummary = TruthMaker.Summarise(marks, line.LengthMm),
+            Causes = new LineCauses { Offset = c[0], Angle = c[1], Bow = c[2], WobbleLong = c[3], WobbleMid = c[4], WobbleShort = c[5], HoleJitter = c[6] },
+            DistortionMeanSquare = c[7],
+            Mark = e.TryGetProperty("markMm", out JsonElement path) ? ReadPoints(path) : [],
+            MarkSamples = marks,
+            MarkSummary = TruthMaker.Summarise(marks, line.LengthMm),
         };
     }
 

@@ -30,10 +30,18 @@ internal static class TruthMaker
         (double low, double high) = Scales(grid.Size, camera);
         return new SceneTruth
         {
-            Seed = settings.Seed, Tier = settings.Tier.ToString(), Description = settings.Description, GridName = settings.GridName,
-            WidthPx = settings.Camera.WidthPx, HeightPx = settings.Camera.HeightPx, Grid = grid,
-            Corners = BlockCorners.FromArray(cornersPx, 0), PixelsPerMmLowest = low, PixelsPerMmHighest = high,
-            Lines = lines, CardCornersPx = CardCorners(settings, camera),
+            Seed = settings.Seed,
+            Tier = settings.Tier.ToString(),
+            Description = settings.Description,
+            GridName = settings.GridName,
+            WidthPx = settings.Camera.WidthPx,
+            HeightPx = settings.Camera.HeightPx,
+            Grid = grid,
+            Corners = BlockCorners.FromArray(cornersPx, 0),
+            PixelsPerMmLowest = low,
+            PixelsPerMmHighest = high,
+            Lines = lines,
+            CardCornersPx = CardCorners(settings, camera),
             ExtraLines = [.. plan.Extra.Select(e => (IReadOnlyList<BlockPoint>)[.. e.Holes.Select(Seen)])],
             Crossings = CrossingFinder.Find(grid, lines),
         };
@@ -51,14 +59,23 @@ internal static class TruthMaker
         double startAlong = family.Along(intended.From);
         return new LineTruth
         {
-            Id = intended.Id, Family = intended.Family, Index = intended.Index, IsMissing = line.IsMissing,
-            Holes = holes, Samples = samples, Summary = Summarise(samples, intended.LengthMm),
-            IdealSamples = idealSamples, IdealSummary = Summarise(idealSamples, intended.LengthMm),
+            Id = intended.Id,
+            Family = intended.Family,
+            Index = intended.Index,
+            IsMissing = line.IsMissing,
+            Holes = holes,
+            Samples = samples,
+            Summary = Summarise(samples, intended.LengthMm),
+            IdealSamples = idealSamples,
+            IdealSummary = Summarise(idealSamples, intended.LengthMm),
             OvershootStartMm = holes.Length == 0 ? 0 : startAlong - family.Along(holes[0]),
             OvershootEndMm = holes.Length == 0 ? 0 : family.Along(holes[^1]) - startAlong - intended.LengthMm,
             StitchLengthMm = holes.Length < 2 ? 0 : Enumerable.Range(0, holes.Length - 1).Average(i => holes[i].DistanceTo(holes[i + 1])),
-            Causes = line.Causes, DistortionMeanSquare = DistortionAlong(intended, family, ideal, distortion),
-            Mark = mark, MarkSamples = markSamples, MarkSummary = Summarise(markSamples, intended.LengthMm),
+            Causes = line.Causes,
+            DistortionMeanSquare = DistortionAlong(intended, family, ideal, distortion),
+            Mark = mark,
+            MarkSamples = markSamples,
+            MarkSummary = Summarise(markSamples, intended.LengthMm),
         };
     }
 

@@ -44,7 +44,11 @@ public sealed class BrowserRun : IAsyncLifetime
         Skip.If(_browser is null, "chromium is not installed, so the pages are not looked at in a browser.");
         IBrowserContext context = await _browser.NewContextAsync(new BrowserNewContextOptions
         {
-            ViewportSize = new ViewportSize { Width = width, Height = height }, HasTouch = touch, IsMobile = touch, BaseURL = Address, AcceptDownloads = true,
+            ViewportSize = new ViewportSize { Width = width, Height = height },
+            HasTouch = touch,
+            IsMobile = touch,
+            BaseURL = Address,
+            AcceptDownloads = true,
         });
         context.SetDefaultTimeout(45_000);
         return new Tab(context, await context.NewPageAsync(), Screens);
