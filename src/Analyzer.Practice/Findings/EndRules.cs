@@ -6,6 +6,9 @@ namespace Analyzer.Practice.Findings;
 /// <summary>Line ends and the order of sewing.</summary>
 internal static class EndRules
 {
+    /// <summary>Ends that miss the ditch by less than this on average, half a marked line's width (common practice, no source), are no fault to practise on, however sure.</summary>
+    private const double LeastMm = 0.5;
+
     public static IEnumerable<Candidate> Overshoot(BlockView view, FindingRules.Rule rule)
     {
         var ends = new List<double>();
@@ -15,7 +18,7 @@ internal static class EndRules
             double[] seen = [.. own.OfType<double>()];
             if (seen.Length > 0) ends.Add(seen.Average());
         }
-        if (ends.Count < 6) yield break;
+        if (ends.Count < 6 || Math.Abs(ends.Average()) < LeastMm) yield break;
         // The corners move opposite ends against each other; the mean over all ends keeps about a quarter of one corner's error.
         double photo = Math.Pow(view.Block.CornerUMm / 4, 2), lines = Samples.Variance(ends) / ends.Count;
         TestResult test = TestResult.OfT(ends.Average(), Math.Sqrt(lines + photo), Student.EffectiveDf([(lines, ends.Count - 1), (photo, double.PositiveInfinity)]));

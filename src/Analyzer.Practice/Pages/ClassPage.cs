@@ -26,7 +26,7 @@ public static class ClassPage
         {
             string name = $"<a href=\"{Html.Escape(sheetFile(p))}\">{Html.Escape(p.Name)}</a>";
             string problem = p.Problems.Count == 0 ? "" : $"<p class=\"small\">Not measured: {Html.Escape(string.Join(" ", p.Problems))}</p>";
-            page.Append($"<tr><td>{name}</td>{Cell(p, Measure.Offset)}{Cell(p, Measure.Wobble)}{Cell(p, Measure.Crossing)}<td>{Next(p)}{problem}</td><td>{Html.Escape(p.SinceLast is null ? "first block" : ComparePage.Headline(p.SinceLast))}</td></tr>");
+            page.Append($"<tr><td>{name}</td>{Cell(p, Measure.Offset)}{Cell(p, Measure.Wobble)}{Cell(p, Measure.Crossing)}<td>{Next(p)}{problem}</td><td>{Html.Escape(p.SinceLast is { } change ? ComparePage.Headline(change) : p.Latest is null ? "–" : "first block")}</td></tr>");
         }
         page.Append("</tbody></table></div>");
         page.Append($"<p class=\"small\">± is two standard uncertainties. {Html.Escape(FindingList.Safety)}</p>");

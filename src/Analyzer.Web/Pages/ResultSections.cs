@@ -13,18 +13,17 @@ internal static class ResultSections
 {
     public static string WhereFrom(BlockJob job)
     {
-        PlainWords words = PlainWords.Of(job.Outcome!.Report, ReportUnits.Millimetres), inches = PlainWords.Of(job.Outcome.Report, ReportUnits.Inches);
+        PlainWords words = PlainWords.Of(job.Outcome!.Report, ReportUnits.Millimetres);
         if (words.WhereFrom is null && words.TryNext is null) return "";
         return $"""
-            <div class="note next">{(words.WhereFrom is { } from ? $"<p><strong>Where it comes from.</strong> {Said(from, inches.WhereFrom ?? from)}</p>" : "")}{(words.TryNext is { } next ? $"<p><strong>What to try next.</strong> {Said(next, inches.TryNext ?? next)}</p>" : "")}</div>
+            <div class="note next">{(words.WhereFrom is { } from ? $"<p><strong>Where it comes from.</strong> {Said(from)}</p>" : "")}{(words.TryNext is { } next ? $"<p><strong>What to try next.</strong> {Said(next)}</p>" : "")}</div>
             """;
     }
 
     /// <summary>A sentence in either unit; the script shows the one chosen.</summary>
-    private static string Said(string inMm, string inInches) =>
-        inMm == inInches ? Layout.E(inMm) : $"<span class=\"said\" data-mm=\"{Layout.E(inMm)}\" data-in=\"{Layout.E(inInches)}\">{Layout.E(inMm)}</span>";
-
-    private static string Said(string sentence) => Said(sentence, LengthSentence.In(sentence, inches: true));
+    private static string Said(string sentence) => LengthSentence.In(sentence, inches: true) is var inInches && inInches == sentence
+        ? Layout.E(sentence)
+        : $"<span class=\"said\" data-mm=\"{Layout.E(sentence)}\" data-in=\"{Layout.E(inInches)}\">{Layout.E(sentence)}</span>";
 
     public static string Reasons(AccuracyReport report) => report.Reasons.Count == 0 ? "" :
         $"<section class=\"note caution\" aria-labelledby=\"cautions-title\"><h2 id=\"cautions-title\">{(report.Outcome == "not-measurable" ? "Why, and what to do" : "Take care")}</h2><ul>{string.Concat(report.Reasons.Select(r => $"<li>{Said(r.Message)} <span class=\"advice\">{Said(r.Advice)}</span></li>"))}</ul></section>";
@@ -69,7 +68,7 @@ internal static class ResultSections
         return $"""
             <h2>Keep it</h2>
             <ul class="plain files">{string.Concat(ResultFiles.Names.Where(f => block || f.Name != ReportFiles.Overlay).Select(f => $"<li><a class=\"file-link\" data-base=\"/block/{job.Id}/{f.Name}\" href=\"/block/{job.Id}/{f.Name}\"{(f.Opens ? " target=\"_blank\" rel=\"noopener\"" : " download")}>{f.Name}</a> – {Layout.E(f.Words)}</li>"))}</ul>
-            <p class="stack"><a class="button quiet small" href="/compare?after=b-{job.Id}">Compare with another block</a> <button type="button" class="button quiet small" id="remove" data-id="{job.Id}">Remove this photo</button></p>
+            <p class="stack">{(block && job.Outcome.Report.Lines.Any(l => l.Samples.Count > 0) ? $"<a class=\"button quiet small\" href=\"/compare?after=b-{job.Id}\">Compare with another block</a> " : "")}<button type="button" class="button quiet small" id="remove" data-id="{job.Id}">Remove this photo</button></p>
             """;
     }
 }

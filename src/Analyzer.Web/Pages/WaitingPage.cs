@@ -25,7 +25,7 @@ internal static class WaitingPage
     /// <summary>A photo of a run that ended before it was measured: go on as it was, or remove it.</summary>
     private static string Left(BlockJob job, string token) => Layout.Page("Not finished", 0, token, "waiting.js", $"""
         <h1>{Layout.E(job.FileName)} is not finished</h1>
-        <p class="lead">The workbench ended before this photo was measured. Size, pattern{(job.Marked is null ? "" : " and corners")} are as you had chosen them.</p>
+        <p class="lead">The workbench ended before this photo was measured. {(job.Marked is null ? "Size and pattern" : "Size, pattern and corners")} are as you had chosen them.</p>
         <p class="stack"><button type="button" class="button" id="again" data-id="{job.Id}"{(job.Marked is { } corners ? $" data-corners=\"{Layout.E(System.Text.Json.JsonSerializer.Serialize(corners.Select(c => new[] { c.X, c.Y })))}\" data-exact=\"{(job.Exact ? "1" : "0")}\"" : "")}>{(job.Marked is null ? "Go on with this photo" : "Measure it now")}</button> <button type="button" class="button quiet" id="remove" data-id="{job.Id}">Remove this photo</button> <a class="button quiet" href="/">Take another photo</a></p>
         <p class="hint">It came in on {job.Since!.Value.ToLocalTime().ToString("d MMMM, HH:mm", System.Globalization.CultureInfo.InvariantCulture)} and is kept for a day at most.</p>
         <p id="trouble" class="trouble" role="alert" hidden></p>

@@ -2,7 +2,7 @@ using Analyzer.Core.Statistics;
 
 namespace Analyzer.Core.Tests.Statistics;
 
-/// <summary>Spectra against external checks G1 to G4 and stitch pitch against G6.</summary>
+/// <summary>Spectra against external checks G1 to G4 and G7 and stitch pitch against G6.</summary>
 public sealed class SpectrumTests
 {
     private static readonly double[] G3 =
@@ -29,6 +29,22 @@ public sealed class SpectrumTests
         LinearLeastSquares fit = LinearLeastSquares.Fit(rows, NistData.Enso);
         for (int i = 0; i < 7; i++) Assert.Equal(expected[i], fit.Coefficients[i], 1e-6);
         Assert.Equal(788.53978668, fit.ResidualSumOfSquares, 1e-6);
+    }
+
+    /// <summary>G7 sunspots: n 309, mean 49.752104, sd 40.452595; Lomb-Scargle main peak at 10.999 years with 10.05, 10.52 and 11.95 beside it; Welch (Hann, 128) at 10.667.</summary>
+    [Fact]
+    public void Spectra_OfSunspots_PeakAtTheSunsCycle()
+    {
+        double[] y = Sunspots.Yearly, year = [.. Enumerable.Range(0, y.Length).Select(i => (double)(Sunspots.FirstYear + i))];
+        double mean = y.Average();
+        Assert.Equal(309, y.Length);
+        Assert.Equal(49.752104, mean, 1e-6);
+        Assert.Equal(40.452595, Math.Sqrt(y.Sum(v => (v - mean) * (v - mean)) / (y.Length - 1)), 1e-6);
+        double[] f = [.. Enumerable.Range(0, 6001).Select(i => 0.07 + i * 1e-5)];
+        double[] periods = [.. new PowerSpectrum(f, Analyzer.Core.Statistics.Spectrum.LombScargle(year, y, f), 1e-5).Peaks(4).Select(v => 1 / v)];
+        Assert.Equal(10.999, periods[0], 0.005);
+        foreach (double beside in (double[])[10.05, 10.52, 11.95]) Assert.Contains(periods[1..], p => Math.Abs(p - beside) < 0.01);
+        Assert.Equal(10.667, 1 / Analyzer.Core.Statistics.Spectrum.Welch(y, 1, 128).Peaks(1)[0], 0.001);
     }
 
     /// <summary>G2 Lew: periodogram peak at 0.300 cycles per sample, Lomb-Scargle at 0.301807.</summary>

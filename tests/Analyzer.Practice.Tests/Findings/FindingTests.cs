@@ -84,6 +84,10 @@ public class FindingTests
         Assert.Contains("run past the ditch by 1.", Expect(FindingReader.Read(TestBlocks.Block(Plain with { OvershootMm = 1.3 }, 12)), "overshoot").Sentence, StringComparison.Ordinal);
 
     [Fact]
+    public void Overshoot_TooSmallToMatter_IsNoFinding_HoweverSure() =>
+        Assert.DoesNotContain(FindingReader.Read(TestBlocks.Block(Plain with { OvershootMm = 0.3, OvershootSdMm = 0.05 }, 12)).Findings, f => f.Kind == "overshoot");
+
+    [Fact]
     public void Alternate_LinesSetBackAndForth_AreFound()
     {
         AccuracyReport report = TestBlocks.Report(Plain with { OffsetSdMm = 0.15, WobbleMm = 0.15 }, 13, "square", 0.5);

@@ -110,6 +110,8 @@ public sealed class WholeJobTests(BrowserRun browser)
         await Assertions.Expect(tab["#closeup image"]).ToBeVisibleAsync();
         Assert.Equal(1, await tab["#crossings tr.chosen-row"].CountAsync());
         await tab["input[name=unit][value=in]"].CheckAsync();
+        // No sentence stays behind in the other unit.
+        Assert.DoesNotMatch(@"\d mm\b", string.Join(' ', await tab[".note.next, .drills, #lines"].AllInnerTextsAsync()));
         await Assertions.Expect(tab["h1 .len"]).ToContainTextAsync(" in");
         await tab["input[name=unit][value=mm]"].CheckAsync();
     }
