@@ -1,5 +1,5 @@
-using System.IO.Compression;
 using System.Globalization;
+using System.IO.Compression;
 using Analyzer.Core.Report;
 using Analyzer.Practice.Log;
 using Analyzer.Practice.Simulation;
