@@ -68,6 +68,37 @@ internal static class PathFinder
         return new CoarsePath(line, StepMm, deviation, along);
     }
 
+    /// <summary>
+    /// Other straight lines a path may really run along: level where most of its well-seen places lie, and tilted as those run, those far off left out.
+    /// Only those that differ from the one it was sought about.
+    /// </summary>
+    public static IEnumerable<HoughLine> Straightened(CoarsePath path, LineFamily family, HoughLine about)
+    {
+        const double reachMm = 2, leastMm = 0.5;
+        double half = path.Line.LengthMm / 2, start = family.Along(path.Line.From), across = family.AcrossOfLine(path.Line.Index);
+        int[] seen = [.. Enumerable.Range(0, path.DeviationMm.Length).Where(i => path.Reward[i] > 0.5)];
+        if (seen.Length < 20) yield break;
+        double Weight(double miss) => Math.Abs(miss) > reachMm ? 0 : Math.Pow(1 - miss * miss / (reachMm * reachMm), 2);
+        double level = seen.Select(i => path.DeviationMm[i]).MaxBy(d => seen.Sum(k => Weight(path.DeviationMm[k] - d))), slope = 0;
+        HoughLine Line() => new(across + level, start + half, slope, about.Strength, about.LengthMm);
+        bool IsOther(HoughLine line) => new[] { start, start + 2 * half }.Max(s => Math.Abs(line.AcrossAt(s) - about.AcrossAt(s))) > leastMm;
+        if (IsOther(Line())) yield return Line();
+        for (int round = 0; round < 6; round++)
+        {
+            double n = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
+            foreach (int i in seen)
+            {
+                double x = i * path.StepMm - half, w = Weight(path.DeviationMm[i] - level - slope * x);
+                (n, sx, sy, sxx, sxy) = (n + w, sx + w * x, sy + w * path.DeviationMm[i], sxx + w * x * x, sxy + w * x * path.DeviationMm[i]);
+            }
+            double det = n * sxx - sx * sx;
+            if (n < 10 || !(det > 1e-6 * n * n * half * half)) yield break;
+            slope = (n * sxy - sx * sy) / det;
+            level = (sy - slope * sx) / n;
+        }
+        if (IsOther(Line())) yield return Line();
+    }
+
     /// <summary>A line close to an edge that runs nearly the same way must not be drawn into the stitched ditch there: those places earn nothing.</summary>
     private static void KeepOutOfDitch(FamilyEvidence e, double alongMm, double centreMm, Span<float> reward)
     {

@@ -24,7 +24,7 @@ internal static class Consistency
         double wobble = UpperMedian.Of(seen.Where(l => l.DeviationMm.Length >= 5).Select(Wobble));
         double scatter = UpperMedian.Of(seen.Select(l => Math.Abs(Place(l) - place[l.Line.Family])));
         double texture = UpperMedian.Of(seen.Where(l => l.Texture is not null).Select(l => StitchTexture.Middle(l.Texture!)));
-        return [.. lines.Select(l => l is not null && !IsStitched(l) && (IsStranger(l, contrast, ratio, dash) || IsFarAndPlain(l) || IsRuled(l)) ? null : l)];
+        return [.. lines.Select(l => l is not null && !IsStitched(l) && (IsStranger(l, contrast, ratio, dash) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l)) ? null : l)];
 
         // As strong and as uneven along its middle as the block's other lines: stitched, however irregular.
         bool IsStitched(TracedLine l) => texture > 0.5 && l.Texture is not null && StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.5 * contrast;
@@ -37,6 +37,9 @@ internal static class Consistency
             return share < 0.25 ? far > LeastFarMm && l.DashCorrelation < Math.Max(0.2, 0.5 * dash)
                 : share < 0.4 && far > Math.Max(LeastFarMm, 4 * scatter) && l.DashCorrelation < Math.Max(0.1, 0.5 * dash);
         }
+
+        // Faint, with holes, and not where the family's lines lie: a path through a print where the line itself was not seen.
+        bool IsLost(TracedLine l) => l.Coverage < 0.75 && l.Contrast < 0.35 * contrast && Math.Abs(Place(l) - place[l.Line.Family]) > Math.Max(LeastFarMm, 4 * scatter);
 
         bool IsFarAndPlain(TracedLine l) => l.Line.LengthMm > 40 && dash > 0.15 && l.DashCorrelation < 0.5 * dash
             && Math.Abs(Place(l) - place[l.Line.Family]) > FarShare * grid.Families[l.Line.Family].SpacingMm;

@@ -36,7 +36,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         stage?.Invoke("traces");
         Candidate thread = candidates[0];
         TracedLine?[] lines = work.TraceAll(thread);
-        lines = Consistency.WithoutStrangers(lines, grid);
+        lines = [.. Consistency.WithoutStrangers(lines, grid).Select(l => l is null ? null : StrayParts.Without(l))];
         double lookAlike = 0;
         bool undecided = false;
         if (LookAlike(candidates, plane.PixelsPerMm) is { } other)

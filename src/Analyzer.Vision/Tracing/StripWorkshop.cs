@@ -130,7 +130,15 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             if (candidate.Assigned[i] is not { } hough) return;
             GridLine line = grid.Lines[i];
             (StrengthMeasure measure, double less) = Strength(candidate, line.Family, usual);
-            paths[i] = PathFinder.Follow(evidence[line.Family], line, hough, grid.Families[line.Family].SpacingMm, measure, less);
+            double spacing = grid.Families[line.Family].SpacingMm;
+            CoarsePath path = PathFinder.Follow(evidence[line.Family], line, hough, spacing, measure, less);
+            // A straight line through thread and print is tilted; the seen part of the path tells how the line really runs.
+            foreach (HoughLine other in PathFinder.Straightened(path, evidence[line.Family].Family, hough))
+            {
+                CoarsePath second = PathFinder.Follow(evidence[line.Family], line, other, spacing, measure, less);
+                if (second.Reward.Sum() > path.Reward.Sum()) path = second;
+            }
+            paths[i] = path;
         });
         return paths;
     }

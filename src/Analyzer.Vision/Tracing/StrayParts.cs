@@ -1,0 +1,89 @@
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>
+/// Takes off a trace what is not the thread any more: where the thread was lost to sight (dark print, a crossing seam) the path holds on to whatever lies
+/// nearest, and short seen pieces remain beyond the gap, far beside the line's own course. Nothing is put in their place: the thread was not seen there.
+/// </summary>
+internal static class StrayParts
+{
+    /// <summary>From this far apart, two seen samples have a gap between them; from the second on, the samples beside it are looked at closely, mm.</summary>
+    private const double GapMm = 2.5, WideGapMm = 4;
+
+    /// <summary>A thread guided by hand moves sideways across a gap by no more than this and this share of the gap, and by no more than the limit, mm.</summary>
+    private const double JumpMm = 0.3, JumpShare = 0.1, LargestJumpMm = 1;
+
+    /// <summary>Shorter pieces than these are judged: the short ones by the jump, the middling ones by twice the jump; mm.</summary>
+    private const double ShortMm = 6, MiddlingMm = 20;
+
+    /// <summary>Samples beside a wide gap whose uncertainty is this many times the line's usual were drawn aside by what hides the thread.</summary>
+    private const double DrawnAside = 1.8;
+
+    private const int DrawnSamples = 3;
+
+    public static TracedLine Without(TracedLine line)
+    {
+        List<(int First, int Last)> runs = Runs(line.AlongMm);
+        if (runs.Count < 2) return line;
+        double[] x = line.AlongMm, y = line.DeviationMm;
+        int body = Enumerable.Range(0, runs.Count).MaxBy(k => x[runs[k].Last] - x[runs[k].First]);
+        var kept = new List<(int First, int Last)> { runs[body] };
+        foreach (int way in new[] { -1, 1 })
+        {
+            (int First, int Last) before = runs[body];
+            for (int k = body + way; k >= 0 && k < runs.Count; k += way)
+            {
+                (int First, int Last) run = runs[k];
+                int from = way > 0 ? before.Last : before.First, to = way > 0 ? run.First : run.Last;
+                double gap = Math.Abs(x[to] - x[from]), length = x[run.Last] - x[run.First];
+                double allowed = Math.Min(LargestJumpMm, JumpMm + JumpShare * gap) * (length < ShortMm ? 1 : 2);
+                if (length < MiddlingMm && Math.Abs(y[to] - y[from]) > allowed) continue;
+                kept.Add(run);
+                before = run;
+            }
+        }
+        kept.Sort();
+        double usual = UpperMedian.Of(line.SigmaMm);
+        for (int k = 0; k + 1 < kept.Count; k++)
+        {
+            if (x[kept[k + 1].First] - x[kept[k].Last] < WideGapMm) continue;
+            kept[k] = (kept[k].First, Trimmed(kept[k].Last, -1, kept[k].First));
+            kept[k + 1] = (Trimmed(kept[k + 1].First, 1, kept[k + 1].Last), kept[k + 1].Last);
+        }
+        int[] own = [.. kept.SelectMany(r => Enumerable.Range(r.First, r.Last - r.First + 1))];
+        return own.Length == x.Length ? line : Only(line, own, kept);
+
+        int Trimmed(int at, int way, int end)
+        {
+            for (int n = 0; n < DrawnSamples && at != end && line.SigmaMm[at] > DrawnAside * usual; n++) at += way;
+            return at;
+        }
+    }
+
+    private static List<(int First, int Last)> Runs(double[] x)
+    {
+        var runs = new List<(int, int)>();
+        for (int i = 0; i < x.Length;)
+        {
+            int first = i;
+            while (i + 1 < x.Length && x[i + 1] - x[i] < GapMm) i++;
+            runs.Add((first, i++));
+        }
+        return runs;
+    }
+
+    private static TracedLine Only(TracedLine line, int[] own, List<(int First, int Last)> kept)
+    {
+        bool Inside(double s) => kept.Any(r => s > line.AlongMm[r.First] - 1 && s < line.AlongMm[r.Last] + 1);
+        int[] fine = [.. Enumerable.Range(0, line.FineAlongMm.Length).Where(i => Inside(line.FineAlongMm[i]))];
+        return line with
+        {
+            AlongMm = [.. own.Select(i => line.AlongMm[i])],
+            DeviationMm = [.. own.Select(i => line.DeviationMm[i])],
+            SigmaMm = [.. own.Select(i => line.SigmaMm[i])],
+            FineAlongMm = [.. fine.Select(i => line.FineAlongMm[i])],
+            FineDeviationMm = [.. fine.Select(i => line.FineDeviationMm[i])],
+            FineSigmaMm = [.. fine.Select(i => line.FineSigmaMm[i])],
+            Coverage = line.Coverage * own.Length / line.AlongMm.Length,
+        };
+    }
+}
