@@ -59,7 +59,12 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     internal bool HasNarrowTexture => TextureHeight > 0.25 && TextureWidthMm is > 0 and <= 0.75;
 
     /// <summary>Whether single stitches show in this kind of line: by their even length, or by what changes along the line's very middle.</summary>
-    public bool StitchesShow => DashCorrelation >= 0.25 || (HasNarrowTexture && (TextureHeight > 0.4 || DashCorrelation >= 0.15) && Math.Abs(TextureAtMm) < 0.15);
+    public bool StitchesShow => DashCorrelation >= 0.25 || (HasNarrowTexture && (TextureHeight > 0.4 || DashCorrelation >= 0.15) && Math.Abs(TextureAtMm) < 0.15)
+        // Plain stitches whose lit side changes most: still within the thread's own width.
+        || (HasNarrowTexture && TextureHeight > 1.5 && DashCorrelation >= 0.1 && Math.Abs(TextureAtMm) < Math.Min(0.25, WidthMm / 2));
 
     internal Colour3? Direction { get; init; }
+
+    /// <summary>For each family, how far beside these lines the change along them is greatest, where that is a narrow band of its own; else 0, mm.</summary>
+    internal IReadOnlyList<double> TextureBesideMm { get; init; } = [];
 }

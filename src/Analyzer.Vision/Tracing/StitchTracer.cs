@@ -74,7 +74,23 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         stage?.Invoke("thread colour");
         var work = new StripWorkshop(photo, plane, grid, evidence, _settings);
         foreach (Candidate c in candidates) c.Score = work.Judge(c);
+        foreach (Candidate c in BesideTheShadow(candidates))
+        {
+            c.Score = work.Judge(c);
+            candidates.Add(c);
+        }
         return (candidates, work, evidence);
+    }
+
+    /// <summary>
+    /// Under low side light the furrow's shadow stands out more than the thread in it, and the best lines follow the shadow. What changes along the lines,
+    /// stitch by stitch, lies beside them then: the thread is looked for there, in every colour that shows.
+    /// </summary>
+    private static List<Candidate> BesideTheShadow(List<Candidate> candidates)
+    {
+        Candidate best = candidates.MaxBy(c => c.Score!.Score)!;
+        if (best.Score!.DashCorrelation >= 0.25 || best.Score.TextureBesideMm.All(t => Math.Abs(t) < 0.15)) return [];
+        return [.. candidates.Where(c => c.Direction is not null).Select(c => best.Moved($"{c.Name}, beside", best.Score.TextureBesideMm, c.Direction!))];
     }
 
     /// <summary>
@@ -178,7 +194,16 @@ internal sealed class Candidate(string name, ThreadColour? direction, List<Hough
 {
     public string Name { get; } = name;
 
-    public ThreadColour? Direction { get; } = direction;
+    public ThreadColour? Direction { get; private init; } = direction;
+
+    /// <summary>The colour its lines were sought by: its own, unless it lies beside another kind's lines.</summary>
+    public ThreadColour? SoughtAs { get; } = direction;
+
+    /// <summary>How far beside the lines it was sought by it lies, mm for each family; null where it lies on them.</summary>
+    public IReadOnlyList<double>? MovedMm { get; private init; }
+
+    /// <summary>The thread beside these lines, in another colour.</summary>
+    public Candidate Moved(string name, IReadOnlyList<double> movedMm, ThreadColour colour) => new(name, SoughtAs, Hough, Assigned) { Direction = colour, MovedMm = movedMm };
 
     public List<HoughLine>[] Hough { get; } = hough;
 

@@ -36,8 +36,16 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             MisfitShare = misfit,
             ShadowShare = UpperMedian.Of(probes.Select(p => p.ShadowShare)),
             Direction = candidate.Direction?.Direction,
+            TextureBesideMm = [.. Enumerable.Range(0, grid.Families.Count).Select(f => Beside([.. probes.Where(p => p.Line.Family == f).Select(p => p.Texture).OfType<double[]>()]))],
         };
         return result with { Score = Likeness(result) };
+    }
+
+    /// <summary>Place of a narrow band of change, mm from the lines; 0 where there is none.</summary>
+    private static double Beside(double[][] textures)
+    {
+        (double height, double at, double width) = StitchTexture.Peak(textures);
+        return height > 0.6 && width is > 0 and <= 0.75 ? at : 0;
     }
 
     /// <summary>One number for how much a kind of line behaves like stitching; weights from comparing many invented photos with their truth.</summary>
@@ -138,18 +146,18 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
                 CoarsePath second = PathFinder.Follow(evidence[line.Family], line, other, spacing, measure, less);
                 if (second.Reward.Sum() > path.Reward.Sum()) path = second;
             }
-            paths[i] = path;
+            paths[i] = candidate.MovedMm is { } moved ? path with { DeviationMm = [.. path.DeviationMm.Select(d => d + moved[line.Family])] } : path;
         });
         return paths;
     }
 
     /// <summary>How a place's strength is measured, in units of a usual thread, and what is taken off it so that plain ground earns nothing.</summary>
-    private (StrengthMeasure Measure, double Less) Strength(Candidate candidate, int family, double usual) => (Measure(candidate, family).Over(usual), candidate.Direction is null ? 0.4 : 0.25);
+    private (StrengthMeasure Measure, double Less) Strength(Candidate candidate, int family, double usual) => (Measure(candidate, family).Over(usual), candidate.SoughtAs is null ? 0.4 : 0.25);
 
     private StrengthMeasure Measure(Candidate candidate, int family)
     {
         ColourCovariance noise = evidence[family].Noise;
-        return candidate.Direction is { } d ? StrengthMeasure.Along(d.Discriminant(noise)) : StrengthMeasure.AnyColour(noise);
+        return candidate.SoughtAs is { } d ? StrengthMeasure.Along(d.Discriminant(noise)) : StrengthMeasure.AnyColour(noise);
     }
 
     /// <summary>Evidence of a usual thread: the median, over the straight lines found, of the better half of the evidence near each.</summary>
