@@ -91,6 +91,10 @@ public sealed class BlockAnalyzer
         var pictures = new Dictionary<string, byte[]>();
         if (settings.WithStagePictures) pictures["1-corners.png"] = StagePictures.Corners(photo, corners.Corners);
         BlockTraces traces = _tracer.Trace(photo, plane, grid, clock.Begin, settings.WithStagePictures ? pictures.Add : null, cancel);
+        clock.Begin("marks");
+        BlockMarks? marks = MarkTracer.Trace(photo, plane, grid, traces.Lines);
+        if (marks is not null) traces = traces with { Lines = MarkPull.Widened(traces.Lines, marks) };
+        cancel.ThrowIfCancellationRequested();
         clock.Begin("deviations");
         report = report with
         {
@@ -100,7 +104,7 @@ public sealed class BlockAnalyzer
         Dictionary<string, TraceProfile> profiles = traces.Lines.Where(LineDeviations.IsUsable).ToDictionary(t => t!.Line.Id, t => LineDeviations.Profile(t!, grid));
         report = report with { Intersections = [.. grid.Nodes.Select(node => LineDeviations.Node(node, profiles, corners.Uncertainty))] };
         report = EndsAndStitches.AddTo(report, LineDetailReader.Read(photo, plane, grid, traces.Lines), grid, corners.Uncertainty);
-        if (MarkTracer.Trace(photo, plane, grid, traces.Lines) is { } marks)
+        if (marks is not null)
             report = MarkDeviations.AddTo(report, marks, traces.Lines, grid, corners.Uncertainty);
         report = report with { ErrorBudget = Budget(traces, grid, corners, settings, report) };
         report = LensShare.Carry(report, report.Block?.Lens?.PlaceUMm ?? 0);

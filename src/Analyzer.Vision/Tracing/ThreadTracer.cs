@@ -120,10 +120,10 @@ internal static class ThreadTracer
             if (support[i] < 0.12 || usual <= 0 || meanHeight[i] < settings.FaintShare * usual) continue;
             double noise = settings.NoiseFactor * ground.ShiftSigma / meanHeight[i] / Math.Sqrt(Math.Min(1, support[i]));
             along.Add(mm);
-            deviation.Add(strip.Strip.PathMm[i] + centre[i]);
+            deviation.Add(strip.Strip.PathMm[i] + centre[i] + template.LitFlankMm);
             sigma.Add(Math.Sqrt(noise * noise + fixedVariance + last[i] * last[i] + bend[i] * bend[i]));
         }
-        Fine fine = Fine.Of(strip.Strip.PathMm, centre, i => support[i] < 0.12 || usual <= 0 || meanHeight[i] < settings.FaintShare * usual ? double.NaN
+        Fine fine = Fine.Of(strip.Strip.PathMm, [.. centre.Select(c => c + template.LitFlankMm)], i => support[i] < 0.12 || usual <= 0 || meanHeight[i] < settings.FaintShare * usual ? double.NaN
             : NearCrossing(strip.Others, i) * Math.Sqrt(Math.Pow(settings.NoiseFactor * ground.ShiftSigma / meanHeight[i], 2) / Math.Min(1, support[i]) + fixedVariance + last[i] * last[i] + bend[i] * bend[i]));
         return new TracedLine
         {
@@ -140,6 +140,7 @@ internal static class ThreadTracer
             Texture = StitchTexture.Of(strip.Strip, centre, strip.Others),
             WidthMm = template.WidthMm,
             ShadowShare = template.ShadowShare,
+            ShadowSide = template.ShadowSide,
             MisfitShare = template.MisfitShare,
             CommonUMm = template.CentreUMm,
             Coverage = expected == 0 ? 0 : (double)along.Count / expected,

@@ -18,6 +18,7 @@ internal static class StageWords
         ("lines", "Finding the stitched lines"),
         ("thread colour", "Learning the colour of the thread"),
         ("traces", "Following each line"),
+        ("marks", "Looking for drawn marks beside the thread"),
         ("deviations", "Comparing with the lines you meant to stitch"),
     ];
 }
