@@ -35,7 +35,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         cancel.ThrowIfCancellationRequested();
         stage?.Invoke("traces");
         Candidate thread = candidates[0];
-        TracedLine?[] lines = work.TraceAll(thread);
+        TracedLine?[] lines = OntoTheStitches(work.TraceAll(thread), thread, work);
         lines = [.. Consistency.WithoutStrangers(lines, grid).Select(l => l is null ? null : StrayParts.Without(l))];
         double lookAlike = 0;
         bool undecided = false;
@@ -74,7 +74,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         stage?.Invoke("thread colour");
         var work = new StripWorkshop(photo, plane, grid, evidence, _settings);
         foreach (Candidate c in candidates) c.Score = work.Judge(c);
-        foreach (Candidate c in BesideTheShadow(candidates))
+        foreach (Candidate c in BesideTheShadow(candidates, grid))
         {
             c.Score = work.Judge(c);
             candidates.Add(c);
@@ -86,11 +86,36 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     /// Under low side light the furrow's shadow stands out more than the thread in it, and the best lines follow the shadow. What changes along the lines,
     /// stitch by stitch, lies beside them then: the thread is looked for there, in every colour that shows.
     /// </summary>
-    private static List<Candidate> BesideTheShadow(List<Candidate> candidates)
+    private static List<Candidate> BesideTheShadow(List<Candidate> candidates, IntendedGrid grid)
     {
         Candidate best = candidates.MaxBy(c => c.Score!.Score)!;
         if (best.Score!.DashCorrelation >= 0.25 || best.Score.TextureBesideMm.All(t => Math.Abs(t) < 0.15)) return [];
-        return [.. candidates.Where(c => c.Direction is not null).Select(c => best.Moved($"{c.Name}, beside", best.Score.TextureBesideMm, c.Direction!))];
+        return [.. candidates.Where(c => c.Direction is not null).Select(c => best.Moved($"{c.Name}, beside", family => best.Score.TextureBesideMm[family], c.Direction!, grid))];
+    }
+
+    /// <summary>
+    /// Single lines that follow a mark or print while the stitches run close beside them: looked for again there, and taken where the line then changes along
+    /// its middle as the block's other lines do.
+    /// </summary>
+    private static TracedLine?[] OntoTheStitches(TracedLine?[] lines, Candidate thread, StripWorkshop work)
+    {
+        const double leastMm = 0.35, muchMore = 1.6, more = 1.25, leastUsual = 0.5;
+        double usual = UpperMedian.Of(lines.Where(l => l?.Texture is not null).Select(l => StitchTexture.Middle(l!.Texture!)));
+        if (usual < leastUsual) return lines;
+        var beside = new double[lines.Length];
+        for (int i = 0; i < lines.Length; i++)
+        {
+            if (lines[i]?.Texture is not { } texture) continue;
+            (double height, double at, double width) = StitchTexture.Peak([texture]);
+            if (Math.Abs(at) >= leastMm && width <= 0.75 && height > 0.5 * usual && height > muchMore * Math.Max(0.2, StitchTexture.Middle(texture))) beside[i] = at;
+        }
+        int[] chosen = [.. Enumerable.Range(0, lines.Length).Where(i => beside[i] != 0)];
+        // Where most lines have it so, it is no mishap of single lines.
+        if (chosen.Length == 0 || chosen.Length > 0.3 * lines.Count(l => l is not null)) return lines;
+        TracedLine?[] again = work.TraceAll(thread.MovedOn(beside)), result = [.. lines];
+        foreach (int i in chosen)
+            if (again[i]?.Texture is { } texture && StitchTexture.Middle(texture) > more * StitchTexture.Middle(lines[i]!.Texture!) && again[i]!.Coverage > 0.8 * lines[i]!.Coverage && again[i]!.Contrast > 1) result[i] = again[i];
+        return result;
     }
 
     /// <summary>
@@ -199,11 +224,14 @@ internal sealed class Candidate(string name, ThreadColour? direction, List<Hough
     /// <summary>The colour its lines were sought by: its own, unless it lies beside another kind's lines.</summary>
     public ThreadColour? SoughtAs { get; } = direction;
 
-    /// <summary>How far beside the lines it was sought by it lies, mm for each family; null where it lies on them.</summary>
+    /// <summary>How far beside the lines it was sought by it lies, mm for each intended line; null where it lies on them.</summary>
     public IReadOnlyList<double>? MovedMm { get; private init; }
 
     /// <summary>The thread beside these lines, in another colour.</summary>
-    public Candidate Moved(string name, IReadOnlyList<double> movedMm, ThreadColour colour) => new(name, SoughtAs, Hough, Assigned) { Direction = colour, MovedMm = movedMm };
+    public Candidate Moved(string name, Func<int, double> movedMm, ThreadColour colour, IntendedGrid grid) => new(name, SoughtAs, Hough, Assigned) { Direction = colour, MovedMm = [.. grid.Lines.Select(l => movedMm(l.Family))] };
+
+    /// <summary>The same lines, each looked for as far beside its place as given.</summary>
+    public Candidate MovedOn(double[] byMm) => new(Name, SoughtAs, Hough, Assigned) { Direction = Direction, MovedMm = [.. byMm.Select((d, i) => d + (MovedMm?[i] ?? 0))] };
 
     public List<HoughLine>[] Hough { get; } = hough;
 

@@ -146,7 +146,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
                 CoarsePath second = PathFinder.Follow(evidence[line.Family], line, other, spacing, measure, less);
                 if (second.Reward.Sum() > path.Reward.Sum()) path = second;
             }
-            paths[i] = candidate.MovedMm is { } moved ? path with { DeviationMm = [.. path.DeviationMm.Select(d => d + moved[line.Family])] } : path;
+            paths[i] = candidate.MovedMm is { } moved ? path with { DeviationMm = [.. path.DeviationMm.Select(d => d + moved[i])] } : path;
         });
         return paths;
     }
