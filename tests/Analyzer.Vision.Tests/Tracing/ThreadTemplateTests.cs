@@ -35,6 +35,17 @@ public sealed class ThreadTemplateTests
         Assert.True(Math.Abs(t.CentreMm) < stegerBias / 2, $"centre {t.CentreMm} mm, second-derivative bias {stegerBias} mm");
     }
 
+    /// <summary>With no outside source: the correction for the lit flank grows with the shadow, keeps to the side the shadow darkens less, and is none in even light.</summary>
+    [Fact]
+    public void LitFlank_IsCorrectedTowardsTheShadowsLikeness()
+    {
+        double At(double shadow) => ThreadTemplate.Learn(Profile(u => 10 * (ThreadTemplate.Bar(u, 0.35, 0.1) + shadow * Math.Tanh(u / ThreadTemplate.ShadowScaleMm)))).LitFlankMm;
+        Assert.Equal(0, At(0.2), 6);
+        Assert.Equal(0.08, At(1.5), 3);
+        Assert.Equal(-0.08, At(-1.5), 3);
+        Assert.InRange(At(0.85), 0.02, 0.06);
+    }
+
     /// <summary>Abramowitz and Stegun, Handbook of Mathematical Functions, table 7.1 (values from memory): erf(0.5) = 0.5204999, erf(1) = 0.8427008.</summary>
     [Theory]
     [InlineData(0.5, 0.5204999)]
