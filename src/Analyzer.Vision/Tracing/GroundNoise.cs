@@ -10,14 +10,27 @@ namespace Analyzer.Vision.Tracing;
 /// <param name="Heights">Single-step heights beside the line, both sides.</param>
 internal sealed record GroundNoise(double ShiftSigma, double HeightSigma, double CorrelationMm, IReadOnlyList<(double[] Height, double[] Weight)> Heights)
 {
+    /// <summary>Shares of the usual distance at which the ground is looked at, the next nearer one where other lines leave too little of it free.</summary>
+    private static readonly double[] Nearer = [1, 0.75, 0.55];
+
+    private const int FewestPlaces = 40;
+
     public static GroundNoise Measure(ThreadFit fit, double[] centre, TracingSettings settings)
+    {
+        foreach (double share in Nearer)
+            if (At(fit, centre, settings, [-share * settings.GroundShiftMm, share * settings.GroundShiftMm], false) is { } noise) return noise;
+        // No free ground anywhere beside the line: its own unevenness stands in, dashes and quick wobble counted as noise.
+        return At(fit, centre, settings, [0], true) ?? new GroundNoise(double.NaN, double.NaN, settings.AlongScaleMm, []);
+    }
+
+    private static GroundNoise? At(ThreadFit fit, double[] centre, TracingSettings settings, double[] besideMm, bool onLine)
     {
         var filter = new AlongFilter(settings.AlongScaleMm);
         List<double> shifts = [], heights = [];
         var sides = new List<(double[], double[])>();
         var series = new List<double[]>();
         int n = centre.Length;
-        foreach (double side in new[] { -settings.GroundShiftMm, settings.GroundShiftMm })
+        foreach (double side in besideMm)
         {
             double[] height = new double[n], shift = new double[n], weight = new double[n];
             fit.At(centre, side, height, shift, weight);
@@ -33,8 +46,8 @@ internal sealed record GroundNoise(double ShiftSigma, double HeightSigma, double
             sides.Add((height, weight));
             series.Add(total);
         }
-        if (shifts.Count < 40) return new GroundNoise(double.NaN, double.NaN, settings.AlongScaleMm, sides);
-        return new GroundNoise(Spread(shifts), Spread(heights), Correlation(series), sides);
+        if (shifts.Count < (onLine ? FewestPlaces / 4 : FewestPlaces)) return null;
+        return new GroundNoise(Spread(shifts), Spread(heights), Correlation(series), onLine ? [] : sides);
     }
 
     /// <summary>What the rounds of fit and shift make of pure noise: 1 - (1 - H)^rounds.</summary>

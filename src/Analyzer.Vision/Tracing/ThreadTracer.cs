@@ -117,13 +117,14 @@ internal static class ThreadTracer
                 clipped++;
                 continue;
             }
-            if (support[i] < 0.12 || usual <= 0 || meanHeight[i] < settings.FaintShare * usual) continue;
+            // Without a noise to compare with, nothing can be said of a place.
+            if (support[i] < 0.12 || usual <= 0 || meanHeight[i] < settings.FaintShare * usual || double.IsNaN(ground.ShiftSigma)) continue;
             double noise = settings.NoiseFactor * ground.ShiftSigma / meanHeight[i] / Math.Sqrt(Math.Min(1, support[i]));
             along.Add(mm);
             deviation.Add(strip.Strip.PathMm[i] + centre[i] + template.LitFlankMm);
             sigma.Add(Math.Sqrt(noise * noise + fixedVariance + last[i] * last[i] + bend[i] * bend[i]));
         }
-        Fine fine = Fine.Of(strip.Strip.PathMm, [.. centre.Select(c => c + template.LitFlankMm)], i => support[i] < 0.12 || usual <= 0 || meanHeight[i] < settings.FaintShare * usual ? double.NaN
+        Fine fine = Fine.Of(strip.Strip.PathMm, [.. centre.Select(c => c + template.LitFlankMm)], i => support[i] < 0.12 || double.IsNaN(ground.ShiftSigma) || usual <= 0 || meanHeight[i] < settings.FaintShare * usual ? double.NaN
             : NearCrossing(strip.Others, i) * Math.Sqrt(Math.Pow(settings.NoiseFactor * ground.ShiftSigma / meanHeight[i], 2) / Math.Min(1, support[i]) + fixedVariance + last[i] * last[i] + bend[i] * bend[i]));
         return new TracedLine
         {
@@ -144,7 +145,7 @@ internal static class ThreadTracer
             MisfitShare = template.MisfitShare,
             CommonUMm = template.CentreUMm,
             Coverage = expected == 0 ? 0 : (double)along.Count / expected,
-            Contrast = usual / Math.Max(1e-9, ground.HeightSigma),
+            Contrast = double.IsNaN(ground.HeightSigma) ? 0 : usual / Math.Max(1e-9, ground.HeightSigma),
             DashCorrelation = dash.Correlation,
             DashRatio = dash.Ratio,
             StitchLengthMm = dash.PeriodMm,
