@@ -47,7 +47,8 @@ internal sealed record GroundNoise(double ShiftSigma, double HeightSigma, double
             series.Add(total);
         }
         if (shifts.Count < (onLine ? FewestPlaces / 4 : FewestPlaces)) return null;
-        return new GroundNoise(Spread(shifts), Spread(heights), Correlation(series), onLine ? [] : sides);
+        // The line's own heights say nothing of the ground's.
+        return new GroundNoise(Spread(shifts), onLine ? double.NaN : Spread(heights), Correlation(series), onLine ? [] : sides);
     }
 
     /// <summary>What the rounds of fit and shift make of pure noise: 1 - (1 - H)^rounds.</summary>

@@ -145,7 +145,7 @@ internal static class ThreadTracer
             MisfitShare = template.MisfitShare,
             CommonUMm = template.CentreUMm,
             Coverage = expected == 0 ? 0 : (double)along.Count / expected,
-            Contrast = double.IsNaN(ground.HeightSigma) ? 0 : usual / Math.Max(1e-9, ground.HeightSigma),
+            Contrast = usual / Math.Max(1e-9, ground.HeightSigma),
             DashCorrelation = dash.Correlation,
             DashRatio = dash.Ratio,
             StitchLengthMm = dash.PeriodMm,

@@ -36,7 +36,7 @@ public sealed record TracedLine
     /// <summary>Whole millimetres of the line where a sample could have been, seen or not.</summary>
     public double[] PossibleMm { get; init; } = [];
 
-    /// <summary>Thread against noise of the ground, per 1/8 mm of line.</summary>
+    /// <summary>Thread against noise of the ground, per 1/8 mm of line; not a number where other lines leave no ground free.</summary>
     public double Contrast { get; init; }
 
     /// <summary>Height of the autocorrelation's peak at stitch distance, 0 to 1: dashes tell thread from drawn marks and shadow.</summary>

@@ -17,11 +17,9 @@ public sealed record RealPhoto
     /// <summary>Path within the folder of photographs.</summary>
     public required string File { get; init; }
 
-    /// <summary>"measured", "refused", or "wrong": what the product does with it today.</summary>
+    /// <summary>"measured" or "refused": what the product does with it today.</summary>
     public required string Expect { get; init; }
 
-    /// <summary>Why the stated uncertainty is known to be too small here, or null when it holds.</summary>
-    public string? TooSure { get; init; }
 
     /// <summary>The code of the reason for a refusal.</summary>
     public string? Reason { get; init; }
