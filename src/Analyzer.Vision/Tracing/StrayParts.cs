@@ -9,6 +9,9 @@ internal static class StrayParts
     /// <summary>From this far apart, two seen samples have a gap between them; from the second on, the samples beside it are looked at closely, mm.</summary>
     private const double GapMm = 2.5, WideGapMm = 4;
 
+    /// <summary>A sideways step from one millimetre to the next from which a trace breaks: this many of the line's usual steps, and at least this, mm.</summary>
+    private const double UsualSteps = 8, LeastStepMm = 0.45;
+
     /// <summary>A thread guided by hand moves sideways across a gap by no more than this and this share of the gap, and by no more than the limit, mm.</summary>
     private const double JumpMm = 0.3, JumpShare = 0.1, LargestJumpMm = 1;
 
@@ -22,7 +25,7 @@ internal static class StrayParts
 
     public static TracedLine Without(TracedLine line)
     {
-        List<(int First, int Last)> runs = Runs(line.AlongMm);
+        List<(int First, int Last)> runs = Runs(line.AlongMm, line.DeviationMm);
         if (runs.Count < 2) return line;
         double[] x = line.AlongMm, y = line.DeviationMm;
         int body = Enumerable.Range(0, runs.Count).MaxBy(k => x[runs[k].Last] - x[runs[k].First]);
@@ -59,13 +62,15 @@ internal static class StrayParts
         }
     }
 
-    private static List<(int First, int Last)> Runs(double[] x)
+    private static List<(int First, int Last)> Runs(double[] x, double[] y)
     {
+        double usual = UpperMedian.Of(Enumerable.Range(1, Math.Max(0, x.Length - 1)).Select(i => Math.Abs(y[i] - y[i - 1]) / (x[i] - x[i - 1])));
+        double steepest = Math.Max(LeastStepMm, UsualSteps * usual);
         var runs = new List<(int, int)>();
         for (int i = 0; i < x.Length;)
         {
             int first = i;
-            while (i + 1 < x.Length && x[i + 1] - x[i] < GapMm) i++;
+            while (i + 1 < x.Length && x[i + 1] - x[i] < GapMm && Math.Abs(y[i + 1] - y[i]) < steepest * (x[i + 1] - x[i])) i++;
             runs.Add((first, i++));
         }
         return runs;
