@@ -25,7 +25,7 @@ public class InterruptTests(MeasuredBlock block) : IClassFixture<MeasuredBlock>
         {
             Directory.CreateDirectory(scratch.Report);
             File.WriteAllText(Path.Combine(scratch.Report, "report.json"), "older");
-            using Process process = Process.Start(Ran.ProgramStart([.. measure, "--out", scratch.Report]))!;
+            using Process process = Process.Start(RealSignal.Listening(Ran.ProgramStart([.. measure, "--out", scratch.Report])))!;
             Task<string> said = process.StandardError.ReadToEndAsync();
             process.OutputDataReceived += (_, _) => { };
             process.BeginOutputReadLine();

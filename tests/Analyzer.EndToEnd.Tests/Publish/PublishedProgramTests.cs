@@ -67,7 +67,7 @@ public class PublishedProgramTests(MeasuredBlock block) : IClassFixture<Measured
     /// <summary>The start file opens the workbench, the page answers, and Ctrl-C closes it.</summary>
     private static async Task ServesOnce(Scratch scratch, string folder)
     {
-        using Process serve = Process.Start(BareStart(scratch, folder, "start-workbench.sh", "--no-browser", "--port", "0", "--log", scratch.At("log.db")))!;
+        using Process serve = Process.Start(RealSignal.Listening(BareStart(scratch, folder, "start-workbench.sh", "--no-browser", "--port", "0", "--log", scratch.At("log.db"))))!;
         try
         {
             string? line = await serve.StandardOutput.ReadLineAsync().WaitAsync(TimeSpan.FromMinutes(1));
