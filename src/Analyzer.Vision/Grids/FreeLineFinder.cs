@@ -160,18 +160,8 @@ public static class FreeLineFinder
     {
         foreach (double reachMm in new[] { 3, 2.5, 2, 2 })
         {
-            double n = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
-            foreach ((double along, double at) in votes)
-            {
-                double x = along - mid, miss = at - across - slope * x;
-                if (Math.Abs(miss) > reachMm) continue;
-                double w = Math.Pow(1 - miss * miss / (reachMm * reachMm), 2);
-                (n, sx, sy, sxx, sxy) = (n + w, sx + w * x, sy + w * at, sxx + w * x * x, sxy + w * x * at);
-            }
-            double det = n * sxx - sx * sx;
-            if (!(det > 1e-6)) break;
-            slope = (n * sxy - sx * sy) / det;
-            across = (sy - slope * sx) / n;
+            if (BiweightLine.Next(votes.Select(v => (v.Along - mid, v.Across)), across, slope, reachMm) is not { } next) break;
+            (across, slope) = (next.Level, next.Slope);
         }
         return (across, slope);
     }

@@ -78,23 +78,16 @@ internal static class PathFinder
         double half = path.Line.LengthMm / 2, start = family.Along(path.Line.From), across = family.AcrossOfLine(path.Line.Index);
         int[] seen = [.. Enumerable.Range(0, path.DeviationMm.Length).Where(i => path.Reward[i] > 0.5)];
         if (seen.Length < 20) yield break;
-        double Weight(double miss) => Math.Abs(miss) > reachMm ? 0 : Math.Pow(1 - miss * miss / (reachMm * reachMm), 2);
-        double level = seen.Select(i => path.DeviationMm[i]).MaxBy(d => seen.Sum(k => Weight(path.DeviationMm[k] - d))), slope = 0;
+        double level = seen.Select(i => path.DeviationMm[i]).MaxBy(d => seen.Sum(k => BiweightLine.Share(path.DeviationMm[k] - d, reachMm))), slope = 0;
         HoughLine Line() => new(across + level, start + half, slope, about.Strength, about.LengthMm);
         bool IsOther(HoughLine line) => new[] { start, start + 2 * half }.Max(s => Math.Abs(line.AcrossAt(s) - about.AcrossAt(s))) > leastMm;
         if (IsOther(Line())) yield return Line();
+        (double X, double Y)[] places = [.. seen.Select(i => (i * path.StepMm - half, path.DeviationMm[i]))];
         for (int round = 0; round < 6; round++)
         {
-            double n = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
-            foreach (int i in seen)
-            {
-                double x = i * path.StepMm - half, w = Weight(path.DeviationMm[i] - level - slope * x);
-                (n, sx, sy, sxx, sxy) = (n + w, sx + w * x, sy + w * path.DeviationMm[i], sxx + w * x * x, sxy + w * x * path.DeviationMm[i]);
-            }
-            double det = n * sxx - sx * sx;
-            if (n < 10 || !(det > 1e-6 * n * n * half * half)) yield break;
-            slope = (n * sxy - sx * sy) / det;
-            level = (sy - slope * sx) / n;
+            // A few places close together do not tell how a line is tilted.
+            if (BiweightLine.Next(places, level, slope, reachMm) is not { Weight: >= 10 } next || next.SpreadMm2 <= 1e-6 * half * half) yield break;
+            (level, slope) = (next.Level, next.Slope);
         }
         if (IsOther(Line())) yield return Line();
     }

@@ -141,7 +141,6 @@ internal static class ThreadTracer
             Texture = StitchTexture.Of(strip.Strip, centre, strip.Others),
             WidthMm = template.WidthMm,
             ShadowShare = template.ShadowShare,
-            ShadowSide = template.ShadowSide,
             MisfitShare = template.MisfitShare,
             CommonUMm = template.CentreUMm,
             Coverage = expected == 0 ? 0 : (double)along.Count / expected,

@@ -59,9 +59,6 @@ public sealed record TracedLine
     /// <summary>One-sided shadow beside the family's thread over the thread's own height.</summary>
     public double ShadowShare { get; init; }
 
-    /// <summary>Which side of the line, +1 or -1, the one-sided shadow makes look more like thread.</summary>
-    public int ShadowSide { get; init; }
-
     /// <summary>Misfit of the thread's profile over its height.</summary>
     public double MisfitShare { get; init; }
 
