@@ -37,13 +37,14 @@ internal static class Judgement
         var reasons = new List<Reason>();
         int found = report.Lines.Count(l => l.Status is "measured" or "partial");
         ClassScore? thread = traces.Thread;
+        bool unbroken = thread is { IsUnbroken: true };
         bool dashless = thread is null || (thread.DashCorrelation < 0.1 && !thread.StitchesShow);
         if (thread is not { DashCorrelation: >= 0.1 } && traces is { LookAlikeUndecided: true, LookAlikeMm: > 0.35 })
         {
             return Refused(report, new Reason("marks-or-thread", "Two sets of lines lie side by side, and the photo does not show which is the thread and which is a drawn mark or a shadow.",
                 "Rub or wash out the marks as their maker says, or take the photo nearer and with the light from the other side."));
         }
-        if (dashless && thread is ({ MisfitShare: > 0.1 } or { WidthMm: > 0.58 }))
+        if (!unbroken && dashless && thread is ({ MisfitShare: > 0.1 } or { WidthMm: > 0.58 }))
         {
             return Refused(report, new Reason("marks-only", "The lines that show are broad and have no stitches in them: they look like drawn or printed lines.",
                 "If the block is stitched, take the photo nearer, in focus, with light from the side."));
@@ -57,12 +58,12 @@ internal static class Judgement
         bool faint = thread is null || thread.Contrast < (dashless ? 2.2 : !thread.StitchesShow ? 1.6 : 0.8);
         // A cloth's rough edge changes along itself as stitches do: where the shadow is taller than the thread and the thread's profile fits badly, only even stitches count.
         bool shadowed = thread is { ShadowShare: > 0.35, StitchesShow: false } or { ShadowShare: > 1, MisfitShare: > 0.1, DashCorrelation: < 0.25 };
-        if (shadowed)
+        if (shadowed && !unbroken)
         {
             return Refused(report, new Reason("shadow-or-thread", "What shows along the lines is mostly the shadow of the furrow or a mark beside the thread, so the thread's own place would be a guess.",
                 "Turn the block by a quarter, or light it from two sides, and take the photo again, nearer if you can."));
         }
-        if (faint || (dashless && thread!.DashRatio < 1.2))
+        if (!unbroken && (faint || (dashless && thread!.DashRatio < 1.2)))
         {
             return Refused(report, new Reason("faint-thread", "The thread hardly stands out from the cloth in this photo, and its stitches do not show.",
                 "Take the photo nearer and in focus, with one light low from the side, so that the stitches cast small shadows."));
@@ -71,6 +72,11 @@ internal static class Judgement
         {
             return Refused(report, new Reason("no-stitching-seen", "No stitched lines could be told from the cloth in this photo.",
                     "Use light from the side, stand square above the block, hold still, and check that size and grid are the ones you stitched."));
+        }
+        if (unbroken)
+        {
+            reasons.Add(new Reason("no-single-stitches", "Single stitches do not show along these lines, so they may be the furrow beside the thread; the uncertainty allows for that. If you only drew the lines, these numbers are about the drawing.",
+                "Take the photo nearer and in focus, with one light low from the side."));
         }
         if (traces.LookAlikeMm > 0.12)
             reasons.Add(new Reason("look-alike", FormattableString.Invariant($"Another set of lines, {traces.LookAlikeMm:0.0} mm beside the thread, looks much like it; the uncertainty allows for it."),

@@ -20,9 +20,9 @@ public static class MarkPull
         double common = LineMm * near.Average();
         return line with
         {
-            SigmaMm = [.. line.SigmaMm.Select((u, i) => Joined(u, PlaceMm * near[i]))],
-            FineSigmaMm = [.. line.FineSigmaMm.Select((u, i) => Joined(u, PlaceMm * Nearness(mark, line.FineAlongMm[i], line.FineDeviationMm[i])))],
-            CommonUMm = Joined(line.CommonUMm, common),
+            SigmaMm = [.. line.SigmaMm.Select((u, i) => TracedLine.Joined(u, PlaceMm * near[i]))],
+            FineSigmaMm = [.. line.FineSigmaMm.Select((u, i) => TracedLine.Joined(u, PlaceMm * Nearness(mark, line.FineAlongMm[i], line.FineDeviationMm[i])))],
+            CommonUMm = TracedLine.Joined(line.CommonUMm, common),
         };
     }
 
@@ -35,6 +35,4 @@ public static class MarkPull
         double apart = (deviationMm - mark.DeviationMm[i]) / ReachMm;
         return Math.Exp(-apart * apart);
     }
-
-    private static double Joined(double a, double b) => Math.Sqrt(a * a + b * b);
 }

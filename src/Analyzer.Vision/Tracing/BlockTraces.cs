@@ -63,6 +63,19 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
         // Plain stitches whose lit side changes most: still within the thread's own width.
         || (HasNarrowTexture && TextureHeight > 1.5 && DashCorrelation >= 0.1 && Math.Abs(TextureAtMm) < Math.Min(0.25, WidthMm / 2));
 
+    /// <summary>Flat and nearly straight, as a line along a ruler is: sewing pulls a furrow, and a hand sways.</summary>
+    private bool LooksDrawn => ShadowShare < 0.1 && WobbleMm < 0.2;
+
+    /// <summary>
+    /// Dark lines, plain to see nearly all along, with the shade that sewing gives the cloth or the sway of a hand, though single stitches do not show: a thread
+    /// with no gaps between its stitches, or the furrow that hides it.
+    /// </summary>
+    public bool IsUnbroken => !StitchesShow && !LooksDrawn && Direction is not { L: > 0 } && FoundShare > 0.7 && Coverage > 0.93 && Contrast > 1.5 && MisfitShare < 0.1 && ShadowShare < 2 && WidthMm < 0.7
+        && (ShadowShare > 0.35 || WidthMm > 0.5 || Contrast < 2.2 || DashRatio < 1.2);
+
+    /// <summary>How far such a line may lie from the thread in it, one standard uncertainty, mm: the taller the shade beside it, and the broader it is, the less is it the thread itself.</summary>
+    internal double FurrowUMm => 0.15 * (WidthMm > 0.5 ? 1 : Math.Clamp(ShadowShare, 0.2, 1));
+
     internal Colour3? Direction { get; init; }
 
     /// <summary>For each family, how far beside these lines the change along them is greatest, where that is a narrow band of its own; else 0, mm.</summary>

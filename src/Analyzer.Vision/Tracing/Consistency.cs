@@ -1,4 +1,5 @@
 using Analyzer.Core.Pattern;
+using Analyzer.Vision.Stitches;
 
 namespace Analyzer.Vision.Tracing;
 
@@ -14,7 +15,8 @@ internal static class Consistency
     /// <summary>A line this far from where its family lies (share of the spacing) must be as dashed as the others to be believed.</summary>
     private const double FarShare = 0.2;
 
-    public static TracedLine?[] WithoutStrangers(TracedLine?[] lines, IntendedGrid grid)
+    /// <param name="oneColour">Whether the thread is known to be of one colour all along.</param>
+    public static TracedLine?[] WithoutStrangers(TracedLine?[] lines, IntendedGrid grid, bool oneColour)
     {
         TracedLine[] seen = [.. lines.OfType<TracedLine>().Where(l => l.Coverage > 0.5 && double.IsFinite(l.Contrast))];
         if (seen.Length < 4) return lines;
@@ -24,10 +26,17 @@ internal static class Consistency
         double wobble = UpperMedian.Of(seen.Where(l => l.DeviationMm.Length >= 5).Select(Wobble));
         double scatter = UpperMedian.Of(seen.Select(l => Math.Abs(Place(l) - place[l.Line.Family])));
         double texture = UpperMedian.Of(seen.Where(l => l.Texture is not null).Select(l => StitchTexture.Middle(l.Texture!)));
-        return [.. lines.Select(l => l is not null && !IsStitched(l) && (IsStranger(l, contrast, ratio, dash) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l)) ? null : l)];
+        var colour = new Colour3(UpperMedian.Of(seen.Select(l => l.Colour.L)), UpperMedian.Of(seen.Select(l => l.Colour.A)), UpperMedian.Of(seen.Select(l => l.Colour.B)));
+        return [.. lines.Select(l => l is not null && !IsStitched(l) && (IsStranger(l, contrast, ratio, dash) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsUnstitched(l) || IsOfAnotherColour(l)) ? null : l)];
 
         // As strong and as uneven along its middle as the block's other lines: stitched, however irregular.
-        bool IsStitched(TracedLine l) => texture > 0.5 && l.Texture is not null && StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.5 * contrast;
+        bool IsStitched(TracedLine l) => texture > 0.5 && l.Texture is not null
+            && ((StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.5 * contrast)
+                // A thread of changing colour is faint in places, and its stitches are there all the same.
+                || (StitchTexture.Middle(l.Texture) > 0.4 * texture && l.DashCorrelation > Math.Max(0.3, 0.6 * dash) && l.Contrast > 0.2 * contrast));
+
+        // The block's stitches show plainly, and along this line nothing changes: a mark that was drawn and not sewn along.
+        bool IsUnstitched(TracedLine l) => texture > 1 && l.Line.LengthMm > 30 && l.Texture is not null && StitchTexture.Middle(l.Texture) < 0.2 * texture && l.DashCorrelation < Math.Max(0.1, 0.5 * dash);
 
         // Printed stripes and drawn lines are far straighter than hand-guided stitching, show no stitches, and do not lie where the others do.
         bool IsRuled(TracedLine l)
@@ -37,6 +46,9 @@ internal static class Consistency
             return share < 0.25 ? far > LeastFarMm && l.DashCorrelation < Math.Max(0.2, 0.5 * dash)
                 : share < 0.4 && far > Math.Max(LeastFarMm, 4 * scatter) && l.DashCorrelation < Math.Max(0.1, 0.5 * dash);
         }
+
+        // Stripes of a print beside the thread: even where the ground changes, thread against ground points nearly the same way in colour.
+        bool IsOfAnotherColour(TracedLine l) => oneColour && l.Line.LengthMm > 20 && l.DashCorrelation < 0.2 && Cosine(l.Colour, colour) < 0.65;
 
         // Faint, with holes, and not where the family's lines lie: a path through a print where the line itself was not seen.
         bool IsLost(TracedLine l) => l.Coverage < 0.75 && l.Contrast < 0.35 * contrast && Math.Abs(Place(l) - place[l.Line.Family]) > Math.Max(LeastFarMm, 4 * scatter);
@@ -49,6 +61,8 @@ internal static class Consistency
     private const double LeastFarMm = 1;
 
     private static double Wobble(TracedLine line) => line.DeviationMm.Length < 5 ? 0 : Core.Deviation.Straightness.Of(line.AlongMm, line.DeviationMm).RmsMm;
+
+    private static double Cosine(Colour3 p, Colour3 q) => p.Dot(q) / Math.Max(1e-9, p.Norm * q.Norm);
 
     private static double Place(TracedLine line) => UpperMedian.Of(line.DeviationMm);
 

@@ -36,14 +36,12 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         stage?.Invoke("traces");
         Candidate thread = candidates[0];
         TracedLine?[] lines = OntoTheStitches(work.TraceAll(thread), thread, work);
-        lines = [.. Consistency.WithoutStrangers(lines, grid).Select(l => l is null ? null : StrayParts.Without(l))];
+        lines = [.. Consistency.WithoutStrangers(lines, grid, thread.Direction is not null).Select(l => l is null ? null : StrayParts.Without(l))];
         double lookAlike = 0;
-        bool undecided = false;
-        if (LookAlike(candidates, plane.PixelsPerMm) is { } other)
-        {
-            undecided = other.Undecided;
-            (lines, lookAlike) = work.WidenBy(lines, thread, other.Other, UndecidedShare);
-        }
+        (Candidate Other, bool Undecided)? other = LookAlike(candidates, plane.PixelsPerMm);
+        bool undecided = other is { Undecided: true };
+        if (thread.Score!.IsUnbroken) lines = [.. lines.Select(l => l?.LessSure(thread.Score.FurrowUMm, thread.Score.FurrowUMm / 2))];
+        if (other is { } alike) (lines, lookAlike) = work.WidenBy(lines, thread, alike.Other, UndecidedShare);
         else if (thread.Score!.DashCorrelation < 0.25 && Beside(candidates) is { } beside)
             (lines, _) = work.WidenBy(lines, thread, beside, DecidedShare);
         return new BlockTraces

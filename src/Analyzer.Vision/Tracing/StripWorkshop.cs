@@ -78,7 +78,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             double distance = UpperMedian.Of(gap);
             distances.Add(distance);
             // A tenth of a millimetre is the coarse path's own grain.
-            if (distance > 0.12) result[i] = line with { CommonUMm = Math.Sqrt(line.CommonUMm * line.CommonUMm + share * distance * share * distance) };
+            if (distance > 0.12) result[i] = line.LessSure(share * distance);
         }
         return (result, distances.Count == 0 ? 0 : UpperMedian.Of(distances));
     }
@@ -121,13 +121,24 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
                 CoarsePath path = PathFinder.Follow(e, line, prior, family.SpacingMm, measure, less);
                 if (path.Coverage > 0.7) best = (path.Reward.Average(), centre, 0);
             }
-            if (best.Mean <= leastMean) continue;
+            double least = leastMean;
+            if (line.LengthMm < ShortLineMm)
+            {
+                // A few stitches with their gaps: where the thread stands out many times over the noise, less of it will do, if halfway to the next lines there is nothing like it.
+                double beside = Math.Max(Beside(-0.5), Beside(0.5));
+                least = Math.Max(beside + leastMean / 2, leastMean * Math.Clamp(5 / usual, 0.1, 1));
+                double Beside(double lines) => StraightPiece.Best(e, measure, less, start, line.LengthMm, centre + lines * family.SpacingMm, reach / 2, insetMm).Mean;
+            }
+            if (best.Mean <= least) continue;
             var found = new HoughLine(best.Across, mid, best.Slope, settings.LeastStrength, line.LengthMm);
             bool taken = Enumerable.Range(0, grid.Lines.Count).Any(k => grid.Lines[k].Family == line.Family && candidate.Assigned[k] is { } other
                 && Math.Abs(other.AcrossAt(mid) - found.AcrossAt(mid)) < HoughLines.SameLineMm);
             if (!taken) candidate.Assigned[i] = found;
         }
     }
+
+    /// <summary>Shorter than this a line is a corner line: a few stitches and the gaps between them, whose mean says little on its own, mm.</summary>
+    private const double ShortLineMm = 20;
 
     private CoarsePath?[] Paths(Candidate candidate)
     {
@@ -201,9 +212,17 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             int[] own = [.. chosen.Where(i => grid.Lines[i].Family == f)];
             if (own.Length == 0) continue;
             IReadOnlyList<TracedLine> traced = ThreadTracer.Trace([.. own.Select(i => strips[i]!)], grid, plane.PixelsPerMm, tracing);
-            for (int k = 0; k < own.Length; k++) result[own[k]] = traced[k];
+            for (int k = 0; k < own.Length; k++) result[own[k]] = traced[k] with { Colour = ColourOf(traced[k]) };
         }
         return result;
+    }
+
+    private Colour3 ColourOf(TracedLine line)
+    {
+        FamilyEvidence e = evidence[line.Line.Family];
+        double start = e.Family.Along(line.Line.From), across = e.Family.AcrossOfLine(line.Line.Index);
+        Colour3[] seen = [.. line.AlongMm.Select((s, i) => e.AtMm(start + s, across + line.DeviationMm[i]))];
+        return seen.Length == 0 ? default : e.Noise.Whiten(new Colour3(UpperMedian.Of(seen.Select(c => c.L)), UpperMedian.Of(seen.Select(c => c.A)), UpperMedian.Of(seen.Select(c => c.B))));
     }
 
     private float[] Projection(Candidate candidate, CoarsePath path, ThreadStrip strip)

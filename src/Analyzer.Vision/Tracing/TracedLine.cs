@@ -1,5 +1,6 @@
 using Analyzer.Core.Deviation;
 using Analyzer.Core.Pattern;
+using Analyzer.Vision.Stitches;
 
 namespace Analyzer.Vision.Tracing;
 
@@ -47,6 +48,9 @@ public sealed record TracedLine
     /// <summary>Change along the line against distance from it (<see cref="StitchTexture"/>), or null where too little is seen.</summary>
     internal double[]? Texture { get; init; }
 
+    /// <summary>Median over the line of its colour against the ground beside it, in units of the cloth's own noise.</summary>
+    internal Colour3 Colour { get; init; }
+
     /// <summary>Width of the family's thread in its profile, mm.</summary>
     public double WidthMm { get; init; }
 
@@ -64,4 +68,14 @@ public sealed record TracedLine
 
     /// <summary>Share of the line that is clipped white or black.</summary>
     public double ClippedShare { get; init; }
+
+    /// <summary>The same line, less sure: by so much as a whole, and by so much at each place, standard uncertainties, mm.</summary>
+    public TracedLine LessSure(double commonMm, double placeMm = 0) => this with
+    {
+        CommonUMm = Joined(CommonUMm, commonMm),
+        SigmaMm = [.. SigmaMm.Select(u => Joined(u, placeMm))],
+        FineSigmaMm = [.. FineSigmaMm.Select(u => Joined(u, placeMm))],
+    };
+
+    internal static double Joined(double a, double b) => Math.Sqrt(a * a + b * b);
 }
