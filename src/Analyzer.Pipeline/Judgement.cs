@@ -50,9 +50,9 @@ internal static class Judgement
                 "If the block is stitched, take the photo nearer, in focus, with light from the side."));
         }
         // No hand guides a needle along a ruler to a few hundredths of a millimetre, and at this contrast even stitches would show.
-        if (thread is { DashCorrelation: < 0.1, WobbleMm: < 0.05, Contrast: > 6 } && report.Block is { PixelsPerMm: > 6 } && found > 2)
+        if (found > 2 && (thread is { LooksDrawn: true } || (thread is { DashCorrelation: < 0.1, WobbleMm: < 0.05, Contrast: > 6 } && report.Block is { PixelsPerMm: > 6 })))
         {
-            return Refused(report, new Reason("marks-only", "The lines that show are ruled straight and have no even stitches in them: they look like drawn or printed lines.",
+            return Refused(report, new Reason("marks-only", "The lines that show are flat, ruled straight, and have no even stitches in them: they look like drawn or printed lines.",
                 "If the block is stitched, take the photo nearer, in focus, with light from the side."));
         }
         bool faint = thread is null || thread.Contrast < (dashless ? 2.2 : !thread.StitchesShow ? 1.6 : 0.8);

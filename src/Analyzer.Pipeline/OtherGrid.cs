@@ -29,10 +29,14 @@ internal static class OtherGrid
         FittedGrid seen = GridSeeker.Seek(photo, plane, cancel);
         FittedFamily[] sure = [.. seen.Families.Where(f => f.Lines.Count >= FewestLines)];
         // One family alone may be a stripe of the print; two that agree on a pattern are stitching.
-        if (sure.Length < 2) return report;
+        if (sure.Length < 2 || grid.Families.All(f => sure.Any(s => IsSame(f, s)))) return report;
         GridCheck check = GridCheck.Of([.. sure.SelectMany(f => f.Lines)], grid);
         if (check.Verdict != GridVerdict.Other || check.Suggestion is not { } suggestion) return report;
         var reason = new Reason("other-grid", suggestion.Message, "To measure against it, run again with: " + suggestion.CommandOptions);
         return report with { Reasons = refused ? [reason] : [reason, .. report.Reasons], GridSuggestion = suggestion, Outcome = refused ? Outcomes.NotMeasurable : Outcomes.WithCautions };
     }
+
+    /// <summary>The intended family itself, stitched as hands stitch: then the pattern is right, and what else is seen is print.</summary>
+    private static bool IsSame(LineFamily intended, FittedFamily seen) =>
+        Math.Abs(FittedFamily.Fold(intended.AngleDeg - seen.AngleDeg)) < 2 && seen.SpacingMm is { } spacing && Math.Abs(spacing / intended.SpacingMm - 1) < 0.03;
 }

@@ -63,8 +63,8 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
         // Plain stitches whose lit side changes most: still within the thread's own width.
         || (HasNarrowTexture && TextureHeight > 1.5 && DashCorrelation >= 0.1 && Math.Abs(TextureAtMm) < Math.Min(0.25, WidthMm / 2));
 
-    /// <summary>Flat and nearly straight, as a line along a ruler is: sewing pulls a furrow, and a hand sways.</summary>
-    private bool LooksDrawn => ShadowShare < 0.1 && WobbleMm < 0.2;
+    /// <summary>Flat, nearly straight and without stitches, as a line along a ruler is: sewing pulls a furrow, and a hand sways. A band of change broader than thread is a patchy mark.</summary>
+    public bool LooksDrawn => DashCorrelation < 0.1 && ShadowShare < 0.1 && WobbleMm < 0.2 && !(StitchesShow && TextureWidthMm < 0.7);
 
     /// <summary>
     /// Dark lines, plain to see nearly all along, with the shade that sewing gives the cloth or the sway of a hand, though single stitches do not show: a thread

@@ -1,0 +1,74 @@
+using Analyzer.Core.Deviation;
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+using Analyzer.Vision.Stitches;
+using Analyzer.Vision.Tracing;
+
+namespace Analyzer.Vision.Tests.Tracing;
+
+/// <summary>Of lines that are alike in all but one thing, the one that differs goes where that thing tells it from sewing, and stays where it does not (invented lines; the rule is ours).</summary>
+public sealed class ConsistencyTests
+{
+    private static readonly IntendedGrid s_grid = new(new BlockSize(100, 100), [new LineFamily(0, 20, new BlockPoint(0, 10))]);
+
+    private static TracedLine Sewn(GridLine line)
+    {
+        double[] along = [.. Enumerable.Range(1, 98).Select(i => (double)i)];
+        var texture = new double[StitchTexture.Length];
+        for (int k = 0; k < texture.Length; k++) texture[k] = Math.Abs(k - StitchTexture.Half) <= 2 ? 4 : 1;
+        return new TracedLine
+        {
+            Line = line,
+            AlongMm = along,
+            DeviationMm = [.. along.Select(s => 0.2 * Math.Sin(s / 8 + line.Index))],
+            SigmaMm = [.. along.Select(_ => 0.02)],
+            Noise = new NoiseCorrelation(1),
+            Coverage = 1,
+            Contrast = 8,
+            DashCorrelation = 0.15,
+            DashRatio = 2,
+            Texture = texture,
+            Colour = new Colour3(-8, 1, 2),
+        };
+    }
+
+    /// <summary>Which of the lines stay when the third is made another.</summary>
+    private static bool ThirdStays(Func<TracedLine, TracedLine> other, bool oneColour = true)
+    {
+        TracedLine?[] lines = [.. s_grid.Lines.Select((l, i) => i == 2 ? other(Sewn(l)) : Sewn(l))];
+        TracedLine?[] kept = Consistency.WithoutStrangers(lines, s_grid, oneColour);
+        Assert.All(Enumerable.Range(0, kept.Length).Where(i => i != 2), i => Assert.NotNull(kept[i]));
+        return kept[2] is not null;
+    }
+
+    private static double[] Flat => [.. Enumerable.Repeat(1.0, StitchTexture.Length)];
+
+    [Fact]
+    public void LineLikeTheOthers_Stays() => Assert.True(ThirdStays(l => l));
+
+    [Fact]
+    public void LineWithoutStitches_AmongPlainlyStitchedOnes_IsAMark() => Assert.False(ThirdStays(l => l with { Texture = Flat, DashCorrelation = 0 }));
+
+    [Fact]
+    public void LineOfAnotherColour_IsPrint_UnlessTheThreadChangesColour()
+    {
+        static TracedLine Other(TracedLine l) => l with { Colour = new Colour3(-3, 7, -6), Texture = null, DashCorrelation = 0.05 };
+        Assert.False(ThirdStays(Other));
+        Assert.True(ThirdStays(Other, oneColour: false));
+    }
+
+    [Fact]
+    public void FaintStretchOfThread_WithItsStitches_Stays() => Assert.True(ThirdStays(l => l with { Contrast = 2, DashRatio = 1, DashCorrelation = 0.5 }));
+
+    [Theory]
+    // Sway of a hand, or shade of a furrow: sewn. Neither: drawn.
+    [InlineData(0.3, 0.02, true, false)]
+    [InlineData(0.1, 0.6, true, false)]
+    [InlineData(0.1, 0.02, false, true)]
+    public void DarkLinesWithoutStitches_AreSewn_WhereTheySwayOrLieInAFurrow(double wobbleMm, double shadowShare, bool unbroken, bool drawn)
+    {
+        var score = new ClassScore("colour 1", 6, 1, 2, 0.02, 1.1, 0.98, wobbleMm) { ShadowShare = shadowShare, WidthMm = 0.3, MisfitShare = 0.03, Direction = new Colour3(-1, 0, 0) };
+        Assert.Equal(unbroken, score.IsUnbroken);
+        Assert.Equal(drawn, score.LooksDrawn);
+    }
+}
