@@ -19,23 +19,26 @@ public static class BlockComparer
     /// <summary>Lines always differ among themselves: at least this share of their spread is their own (a judgement).</summary>
     private const double LeastOwnShare = 0.25;
 
+    /// <summary>Degrees of freedom of what the photos state about themselves: a standard uncertainty known to a quarter (JCGM 100, G.4.2; the quarter is a judgement).</summary>
+    private const double PhotoDf = 8;
+
     public static Comparison Compare(ComparedBlock before, ComparedBlock after, double toleranceMm = DefaultToleranceMm)
     {
         bool same = SameGrid(before, after);
         List<(int Before, int After)> families = same ? [.. before.Families.Select((_, i) => (i, i))] : MatchFamilies(before, after);
         var notes = new List<string>();
         double windowMm = same ? 0 : CommonWindow(before, after, families);
-        (double warpMm, int warpDf) = CommonWarp(before, after);
+        Warp warp = CommonWarp(before, after);
         AddNotes(notes, before, after, same, families, windowMm);
         var drafts = new List<Draft>();
         foreach (Measure measure in Measure.All)
         {
             if (!same && measure == Measure.Triangle && families.Count < 3) continue;
-            var sides = new Sides(before, after, measure, same, windowMm, families, warpMm);
-            if (Try(sides, measure, warpDf, null, "whole block") is { } overall) drafts.Add(overall);
+            var sides = new Sides(before, after, measure, same, windowMm, families);
+            if (Try(sides, measure, warp, null, "whole block") is { } overall) drafts.Add(overall);
             if (!measure.ByFamily || families.Count < 2) continue;
             foreach ((int b, int a) in families)
-                if (Try(sides, measure, warpDf, (b, a), FamilyName(before.Families[b], b)) is { } row) drafts.Add(row);
+                if (Try(sides, measure, warp, (b, a), FamilyName(before.Families[b], b)) is { } row) drafts.Add(row);
         }
         return new Comparison(before, after, same, toleranceMm, windowMm, Judge(drafts), notes);
     }
@@ -77,19 +80,23 @@ public static class BlockComparer
         return lengths.Length == 0 ? 30 : Math.Max(30, 10 * Math.Floor(lengths[lengths.Length / 5] / 10));
     }
 
-    /// <summary>Standard deviation of one warp mode of either block, from the bow its lines share, with its degrees of freedom.</summary>
+    /// <summary>Mean square of one warp mode of either block, mm², from the bow its lines share, and the variance of this estimate.</summary>
     /// <remarks>
-    /// Each family's estimate is unbiased but may fall below zero; cutting each at zero is too large, cutting their mean too small, so
-    /// the middle of both is taken.
+    /// Each family gives mean² less what chance from line to line adds to it, an unbiased estimate that may fall below zero; their sum is cut at zero,
+    /// as a variance component by moments is (DerSimonian and Laird, Controlled Clinical Trials 7, 1986, 177-188). The variance is
+    /// that of a difference of mean squares, each 2 s⁴/(df + 2) without bias (Welch, Biometrika 34, 1947, 28-35); a squared mean has one degree of freedom.
     /// </remarks>
-    private static (double ModeMm, int Df) CommonWarp(ComparedBlock before, ComparedBlock after)
+    private static Warp CommonWarp(ComparedBlock before, ComparedBlock after)
     {
-        List<(double Square, double OfUnitModes)> shared = [.. before.SharedBows(), .. after.SharedBows()];
+        List<SharedBow> shared = [.. before.SharedBows(), .. after.SharedBows()];
         double unit = shared.Sum(s => s.OfUnitModes);
-        if (unit <= 0) return (0, 1);
-        double meanSquare = (shared.Sum(s => Math.Max(0, s.Square)) + Math.Max(0, shared.Sum(s => s.Square))) / 2 / unit;
-        return (Math.Sqrt(meanSquare), shared.Count);
+        if (unit <= 0) return new Warp(0, 0);
+        double sum = shared.Sum(s => s.MeanSquare - s.ByChance);
+        double variance = 2 * shared.Sum(s => s.MeanSquare * s.MeanSquare / 3 + s.ByChance * s.ByChance / (s.Lines + 1));
+        return new Warp(Math.Max(0, sum) / unit, variance / (unit * unit));
     }
+
+    private readonly record struct Warp(double Square, double Variance);
 
     private static void AddNotes(List<string> notes, ComparedBlock before, ComparedBlock after, bool same, List<(int Before, int After)> families, double windowMm)
     {
@@ -108,17 +115,25 @@ public static class BlockComparer
         }
     }
 
-    private static Draft? Try(Sides sides, Measure measure, int warpDf, (int Before, int After)? family, string name)
+    private static Draft? Try(Sides sides, Measure measure, Warp warp, (int Before, int After)? family, string name)
     {
-        LineJackknife? main = sides.Estimate(family);
+        ClusteredDifference? main = sides.Estimate(family);
         if (main is null) return null;
-        Sides.Shares warp = sides.WarpVariance(family), photo = sides.PhotoVariance(family);
+        Sides.Shares warps = sides.WarpVariance(family), photo = sides.PhotoVariance(family);
         // An error common to a block's lines moves them together and apart. Together is added; apart is in the lines' spread already, as far
-        // as it is expected there, and comes off. The spread stays as uncertain as it was, so its own variance carries the degrees of freedom.
-        double own = Math.Max(main.Variance - warp.Spread - photo.Spread, LeastOwnShare * main.Variance), variance = own + warp.Mean;
-        double uncertain = main.Variance * main.Variance / main.Df + warp.Mean * warp.Mean / warpDf;
-        main = main with { Variance = variance, Df = uncertain > 0 ? Math.Max(1, variance * variance / uncertain) : main.Df };
-        return new Draft(measure, family?.Before, name, main, photo.Mean);
+        // as it is expected there, and comes off. The degrees of freedom (Welch and Satterthwaite; JCGM 100, G.4) are those of this sum: the
+        // spread as uncertain as it was, or the share of it that stays, and warp and photo with what they add on balance.
+        return new Draft(measure, family?.Before, name, main, Sum(photo.Spread, photo.Mean), Sum(0, 0), photo.Mean);
+
+        Uncertainty Sum(double photoSpread, double photoMean)
+        {
+            double own = main.Variance - warp.Square * warps.Spread - photoSpread, least = LeastOwnShare * main.Variance;
+            double variance = Math.Max(own, least) + warp.Square * warps.Mean + photoMean;
+            double lines = own > least ? main.Variance : least, takenOff = own > least ? 1 : 0;
+            double ofWarp = warps.Mean - takenOff * warps.Spread, ofPhoto = photoMean - takenOff * photoSpread;
+            double uncertain = lines * lines / main.Df + ofWarp * ofWarp * warp.Variance / 2 + ofPhoto * ofPhoto / PhotoDf;
+            return new Uncertainty(variance, uncertain > 0 ? Math.Max(1, variance * variance / uncertain) : main.Df);
+        }
     }
 
     private static List<ComparisonRow> Judge(List<Draft> drafts)
@@ -130,24 +145,24 @@ public static class BlockComparer
         return [.. drafts.Select((d, i) => d.Row(adjusted[i], linesOnly[i], Alpha * weights[i]))];
     }
 
-    private sealed record Draft(Measure Measure, int? Family, string FamilyName, LineJackknife Lines, double PhotoVariance)
+    private readonly record struct Uncertainty(double Variance, double Df);
+
+    /// <param name="Whole">Lines, warp and photos together.</param>
+    /// <param name="LinesOnly">As if both photos were free of error.</param>
+    private sealed record Draft(Measure Measure, int? Family, string FamilyName, ClusteredDifference Lines, Uncertainty Whole, Uncertainty LinesOnly, double PhotoVariance)
     {
-        private double Variance(bool withPhoto) => Lines.Variance + (withPhoto ? PhotoVariance : 0);
-
-        private double Df(bool withPhoto) =>
-            withPhoto ? Student.EffectiveDf([(Lines.Variance, Lines.Df), (PhotoVariance, double.PositiveInfinity)]) : Lines.Df;
-
         public double P(bool withPhoto)
         {
             if (Lines.Lines < FewestLines) return 1;
-            double se = Math.Sqrt(Variance(withPhoto));
+            (double variance, double df) = withPhoto ? Whole : LinesOnly;
+            double se = Math.Sqrt(variance);
             if (se < 1e-9) return Math.Abs(Lines.Difference) < 1e-9 ? 1 : 0;
-            return Student.TwoSidedP(Lines.Difference / se, Df(withPhoto));
+            return Student.TwoSidedP(Lines.Difference / se, df);
         }
 
         public ComparisonRow Row(double adjusted, double linesOnly, double level)
         {
-            double se = Math.Sqrt(Variance(true)), df = Df(true);
+            double se = Math.Sqrt(Whole.Variance), df = Whole.Df;
             bool few = Lines.Lines < FewestLines;
             double half = few ? double.NaN : Student.TwoSidedQuantile(Alpha, df) * se;
             double detectable = few ? double.NaN : Student.TwoSidedQuantile(level, df) * se;
@@ -156,7 +171,7 @@ public static class BlockComparer
                 : adjusted <= Alpha ? up == Measure.HigherIsBetter ? Verdict.Better : Verdict.Worse
                 : linesOnly <= Alpha ? Verdict.CannotTell : Verdict.NoDifferenceShown;
             var row = new ComparisonRow(Measure, Family, FamilyName, Lines.Before, Lines.After, Lines.Difference, Lines.Difference - half, Lines.Difference + half,
-                P(true), adjusted, detectable, Math.Sqrt(Lines.Variance), Math.Sqrt(PhotoVariance), df, Lines.Lines, verdict, "");
+                P(true), adjusted, detectable, Math.Sqrt(Math.Max(0, Whole.Variance - PhotoVariance)), Math.Sqrt(PhotoVariance), df, Lines.Lines, verdict, "");
             return row with { Sentence = VerdictWords.Of(row, few) };
         }
     }

@@ -33,7 +33,7 @@ public sealed class ComparedBlock
         CornerUMm = Block.PixelsPerMm > 0 ? Block.CornerUncertaintyPx / Block.PixelsPerMm : 0;
         IReadOnlyDictionary<string, double> place = report.ErrorBudget?.PlaceUMm ?? new Dictionary<string, double>();
         PlaceUMm = Math.Sqrt(place.Where(p => p.Key != "corners" && double.IsFinite(p.Value)).Sum(p => p.Value * p.Value));
-        ShapeUMm = report.ErrorBudget?.ShapeUMm ?? 0;
+        NoiseMm = report.ErrorBudget?.NoiseRmsMm ?? report.ErrorBudget?.ShapeUMm ?? 0;
     }
 
     public string Name { get; }
@@ -52,19 +52,16 @@ public sealed class ComparedBlock
     /// <summary>Standard uncertainty of place from lens, loft, resolution and thread together, mm.</summary>
     public double PlaceUMm { get; }
 
-    /// <summary>Photo noise in the wobble, r.m.s., mm.</summary>
-    public double ShapeUMm { get; }
+    /// <summary>Photo noise of a sample, r.m.s., mm: what the report says was taken out of the wobble.</summary>
+    public double NoiseMm { get; }
 
     internal List<(PhotoError Up, PhotoError Down)> PhotoErrors() =>
-        PhotoError.All(Block.WidthMm, Block.HeightMm, CornerUMm, PlaceUMm, ShapeUMm);
+        PhotoError.All(Block.WidthMm, Block.HeightMm, CornerUMm, PlaceUMm, NoiseMm);
 
-    /// <summary>
-    /// For each family: the square of its lines' mean bow less what chance from line to line adds to it (may be negative), mm², and
-    /// the square that warp modes of one millimetre each would give the same lines.
-    /// </summary>
-    internal List<(double Square, double OfUnitModes)> SharedBows()
+    /// <summary>The bow that the lines of each family share.</summary>
+    internal List<SharedBow> SharedBows()
     {
-        var shared = new List<(double, double)>();
+        var shared = new List<SharedBow>();
         List<(PhotoError Up, PhotoError Down)> modes = PhotoError.Warps(Block.WidthMm, Block.HeightMm, 1);
         foreach (IGrouping<int, ComparedLine> family in Lines.GroupBy(l => l.Family))
         {
@@ -73,7 +70,7 @@ public sealed class ComparedBlock
             if (lines.Length < 3) continue;
             double[] bows = [.. lines.Select(l => l.BowMm)];
             double mean = Samples.Mean(bows);
-            shared.Add((mean * mean - Samples.Variance(bows) / bows.Length, modes.Sum(m => Math.Pow(lines.Average(l => l.BowOf(m.Up)), 2))));
+            shared.Add(new SharedBow(mean * mean, Samples.Variance(bows) / bows.Length, lines.Length, modes.Sum(m => Math.Pow(lines.Average(l => l.BowOf(m.Up)), 2))));
         }
         return shared;
     }
@@ -84,8 +81,8 @@ public sealed class ComparedBlock
     {
         "offset" => OfLines(line => Math.Abs(line.OffsetMm(error))),
         "angle" => OfLines(line => Math.Abs(line.AngleDeg(error)), line => line.LengthMm),
-        "wobble" => OfLines(line => line.WobbleMm(ShapeUMm * error.NoiseShare, windowMm, error)),
-        "total" => OfLines(line => line.TotalMm(ShapeUMm, windowMm, error)),
+        "wobble" => OfLines(line => line.WobbleMm(NoiseMm * error.NoiseShare, windowMm, error)),
+        "total" => OfLines(line => line.TotalMm(NoiseMm * error.NoiseShare, windowMm, error)),
         "within" => [.. OfLines(line => 100 * line.ShareWithin(_toleranceMm, error), line => line.SampleCount)],
         "overshoot" => OfLines(line => line.OvershootMm(error)),
         "crossing" => [.. _report.Intersections.Where(n => n.StitchedMm is not null).SelectMany(n => CrossingItems(n, error))],
@@ -122,3 +119,9 @@ public sealed class ComparedBlock
 
     internal int FamilyOfLine(int number) => _report.Lines[number].Family;
 }
+
+/// <summary>A family's mean bow: what a warp of the cloth and chance make of it.</summary>
+/// <param name="MeanSquare">Square of the lines' mean bow, mm².</param>
+/// <param name="ByChance">What chance from line to line adds to that square, mm².</param>
+/// <param name="OfUnitModes">The square that warp modes of one millimetre each would give the same lines.</param>
+internal readonly record struct SharedBow(double MeanSquare, double ByChance, int Lines, double OfUnitModes);

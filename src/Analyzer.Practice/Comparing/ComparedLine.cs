@@ -11,10 +11,9 @@ public sealed class ComparedLine
 
     private readonly LineFamily _family;
     private readonly double[] _along, _deviation;
-    private readonly Straight _straight;
+    private readonly Straight _straight, _smoothStraight;
     private readonly double _fromX, _fromY;
     private readonly double? _start, _end;
-    private readonly double _smoothTotal;
     private readonly double[] _smooth;
 
     internal ComparedLine(LineReport line, LineFamily family, int number)
@@ -30,7 +29,7 @@ public sealed class ComparedLine
         LengthMm = Math.Sqrt(Math.Pow(line.ToMm[0] - _fromX, 2) + Math.Pow(line.ToMm[1] - _fromY, 2));
         _straight = Straight.Of(_along, _deviation, 0, _along.Length);
         _smooth = LowPass.Filter(_along, _deviation, LowPass.TwoStitchesMm);
-        _smoothTotal = Straight.Of(_along, _smooth, 0, _along.Length).Total;
+        _smoothStraight = Straight.Of(_along, _smooth, 0, _along.Length);
         BowMm = FitBow(Residuals());
         _start = line.StartOvershootMm?.Value;
         _end = line.EndOvershootMm?.Value;
@@ -80,22 +79,33 @@ public sealed class ComparedLine
     }
 
     /// <summary>R.m.s. wobble with the noise taken off: sqrt(STRq² - noise²), never below zero (Villarrubia 2005, Mack 2013).</summary>
-    internal double WobbleMm(double noiseMm, double windowMm, PhotoError error)
-    {
-        double square = windowMm > 0 ? WindowMean(windowMm, Warped(_deviation, error), w => w.Rms * w.Rms)
-            : Math.Pow(error.IsWarp ? WarpedStraight(error).Rms : _straight.Rms, 2);
-        return Math.Sqrt(Math.Max(0, square - noiseMm * noiseMm));
-    }
+    internal double WobbleMm(double noiseMm, double windowMm, PhotoError error) =>
+        Math.Sqrt(Mean(windowMm, error, (whole, _) => NoiseFreeSquare(whole, noiseMm)));
 
-    /// <summary>STRt of the steering: the profile is first low-passed at two stitches, so that photo noise does not set the peaks. A noise share other than 1 moves it by the share of the noise in the wobble.</summary>
-    internal double TotalMm(double noiseMm, double windowMm, PhotoError error)
+    /// <summary>STRt without noise, as the report's own: the profile is low-passed at two stitches, so that noise does not make peaks, and scaled until its r.m.s. is the noise-free one.</summary>
+    internal double TotalMm(double noiseMm, double windowMm, PhotoError error) =>
+        Mean(windowMm, error, (whole, smooth) => smooth.Rms > 0 ? smooth.Total * Math.Sqrt(NoiseFreeSquare(whole, noiseMm)) / smooth.Rms : 0);
+
+    private static double NoiseFreeSquare(Straight whole, double noiseMm) => Math.Max(0, whole.Rms * whole.Rms - noiseMm * noiseMm);
+
+    /// <summary>A value of the profile and the low-passed profile, over the whole line or as the mean over equal stretches of it.</summary>
+    private double Mean(double windowMm, PhotoError error, Func<Straight, Straight, double> value)
     {
-        double noiseShare = error.NoiseShare;
-        double total = windowMm > 0 ? WindowMean(windowMm, Warped(_smooth, error), w => w.Total)
-            : error.IsWarp ? Straight.Of(_along, Warped(_smooth, error), 0, _along.Length).Total : _smoothTotal;
-        if (noiseShare == 1 || noiseMm <= 0 || _straight.Rms <= 0) return total;
-        double clean = Math.Sqrt(Math.Max(0, 1 - noiseMm * noiseMm / (_straight.Rms * _straight.Rms)));
-        return total * (1 + 4 * (1 - noiseShare) * (1 - clean));
+        double[] whole = Warped(_deviation, error), smooth = Warped(_smooth, error);
+        if (windowMm <= 0)
+            return error.IsWarp ? value(Straight.Of(_along, whole, 0, whole.Length), Straight.Of(_along, smooth, 0, smooth.Length)) : value(_straight, _smoothStraight);
+        double sum = 0;
+        int count = 0;
+        for (int from = 0; from < _along.Length;)
+        {
+            int to = from;
+            while (to < _along.Length && _along[to] - _along[from] <= windowMm) to++;
+            if (to - from < FewestWindowSamples || _along[to - 1] - _along[from] < 0.9 * windowMm) break;
+            sum += value(Straight.Of(_along, whole, from, to), Straight.Of(_along, smooth, from, to));
+            count++;
+            from = to;
+        }
+        return count == 0 ? double.NaN : sum / count;
     }
 
     /// <summary>Share of the samples within the tolerance of the intended line, 0 to 1.</summary>
@@ -114,22 +124,6 @@ public sealed class ComparedLine
     {
         double start = Math.Abs((_start ?? double.NaN) - Along(0, error)), end = Math.Abs((_end ?? double.NaN) + Along(LengthMm, error));
         return double.IsNaN(start) ? end : double.IsNaN(end) ? start : (start + end) / 2;
-    }
-
-    private double WindowMean(double windowMm, double[] deviation, Func<Straight, double> value)
-    {
-        double sum = 0;
-        int count = 0;
-        for (int from = 0; from < _along.Length;)
-        {
-            int to = from;
-            while (to < _along.Length && _along[to] - _along[from] <= windowMm) to++;
-            if (to - from < FewestWindowSamples || _along[to - 1] - _along[from] < 0.9 * windowMm) break;
-            sum += value(Straight.Of(_along, deviation, from, to));
-            count++;
-            from = to;
-        }
-        return count == 0 ? double.NaN : sum / count;
     }
 
     /// <summary>The bow that an error of the photo or a warp of the cloth alone would give this line, mm.</summary>

@@ -32,8 +32,8 @@ public sealed record Comparison(
     public Core.Report.BlockPicture? PictureAfter { get; init; }
 
     public const string Method =
-        "Whole lines are the unit, never samples: the uncertainty comes from leaving out one line at a time, family by family " +
-        "(in one grid the same line of both blocks together; the other lines of the family then count for it). A warp of the cloth, judged by the bow that lines share, is added, since it moves many lines at once. What the photos may have got wrong (corners, lens, noise) is added. "
+        "Whole lines are the unit, never samples: the uncertainty comes from how a family's lines differ, family by family " +
+        "(in one grid the same line of both blocks together). A warp of the cloth, judged by the bow that lines share, is added, since it moves many lines at once. What the photos may have got wrong (corners, lens, noise) is added. "
         + "What such common errors do to the spread of lines is taken off that spread, so that it does not count twice. " +
         "All rows are tested at once with Holm's method, half of the 5 % for the whole-block rows and half for the family rows; " +
         "the intervals are 95 % for each row alone.";

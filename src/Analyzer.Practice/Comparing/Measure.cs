@@ -15,7 +15,7 @@ public sealed record Measure(string Code, string Name, string Explanation, strin
 
     public static Measure Wobble { get; } = new("wobble", "Wobble (r.m.s.)", "Mean over lines of the r.m.s. distance from the line's own straight line, photo noise taken off.", "mm", false, true);
 
-    public static Measure Total { get; } = new("total", "Wobble (peak to valley)", "Mean over lines of the full swing about the line's own straight line, shorter waves than two stitches smoothed away.", "mm", false, true);
+    public static Measure Total { get; } = new("total", "Wobble (peak to valley)", "Mean over lines of the full swing about the line's own straight line, photo noise taken off.", "mm", false, true);
 
     public static Measure Crossing { get; } = new("crossing", "Crossing error", "Mean distance of a stitched crossing from its intended point; for one family, across its lines.", "mm", false, true);
 

@@ -1,3 +1,4 @@
+using Analyzer.Core.Deviation;
 using Analyzer.Core.Geometry;
 
 namespace Analyzer.Practice.Comparing;
@@ -5,8 +6,8 @@ namespace Analyzer.Practice.Comparing;
 /// <summary>One way in which a block's numbers may be off by one standard uncertainty: a corner, the whole place, the noise taken off the wobble, or a warp of the cloth.</summary>
 internal sealed class PhotoError
 {
-    /// <summary>A quarter of the photo's stated noise is carried as its uncertainty (a judgement).</summary>
-    private const double NoiseU = 0.25;
+    /// <summary>Relative uncertainty of the photo's stated noise: the one that the report's own straightness carries.</summary>
+    private const double NoiseU = NoiseFreeStraightness.NoiseLevelRelativeU;
 
     private readonly Homography? _map;
     private readonly SmoothWarp? _warp;
@@ -34,7 +35,7 @@ internal sealed class PhotoError
     }
 
     /// <summary>Every independent error of a block's photo, up and down by one standard uncertainty.</summary>
-    public static List<(PhotoError Up, PhotoError Down)> All(double widthMm, double heightMm, double cornerUMm, double placeUMm, double shapeUMm)
+    public static List<(PhotoError Up, PhotoError Down)> All(double widthMm, double heightMm, double cornerUMm, double placeUMm, double noiseMm)
     {
         var all = new List<(PhotoError, PhotoError)>();
         if (cornerUMm > 0)
@@ -45,7 +46,7 @@ internal sealed class PhotoError
             all.Add((new(null, placeUMm, 0, 1), new(null, -placeUMm, 0, 1)));
             all.Add((new(null, 0, placeUMm, 1), new(null, 0, -placeUMm, 1)));
         }
-        if (shapeUMm > 0) all.Add((new(null, 0, 0, 1 + NoiseU), new(null, 0, 0, 1 - NoiseU)));
+        if (noiseMm > 0) all.Add((new(null, 0, 0, 1 + NoiseU), new(null, 0, 0, 1 - NoiseU)));
         return all;
 
         PhotoError Corner(int i, double shiftMm)

@@ -3,13 +3,16 @@ namespace Analyzer.Practice.Comparing;
 /// <summary>Both blocks' values of one measure, as measured and under each photo error.</summary>
 internal sealed class Sides
 {
+    /// <summary>Size of a warp mode that the slopes are taken with: as flat cloth is warped, mm.</summary>
+    private const double WarpStepMm = 0.1;
+
     private readonly ComparedBlock _before, _after;
     private readonly bool _paired;
     private readonly List<(int Before, int After)> _families;
     private readonly Item[] _itemsBefore, _itemsAfter;
     private readonly List<(Item[] Up, Item[] Down)> _errorsBefore, _errorsAfter, _warpsBefore, _warpsAfter;
 
-    public Sides(ComparedBlock before, ComparedBlock after, Measure measure, bool paired, double windowMm, List<(int Before, int After)> families, double warpMm)
+    public Sides(ComparedBlock before, ComparedBlock after, Measure measure, bool paired, double windowMm, List<(int Before, int After)> families)
     {
         (_before, _after, _paired, _families) = (before, after, paired, families);
         _itemsBefore = before.Items(measure, PhotoError.None, windowMm);
@@ -18,26 +21,30 @@ internal sealed class Sides
         bool moves = !measure.IsShape, noise = measure.IsShape;
         _errorsBefore = Of(before, before.PhotoErrors());
         _errorsAfter = Of(after, after.PhotoErrors());
-        _warpsBefore = Of(before, PhotoError.Warps(before.Block.WidthMm, before.Block.HeightMm, warpMm));
-        _warpsAfter = Of(after, PhotoError.Warps(after.Block.WidthMm, after.Block.HeightMm, warpMm));
+        _warpsBefore = Of(before, PhotoError.Warps(before.Block.WidthMm, before.Block.HeightMm, WarpStepMm));
+        _warpsAfter = Of(after, PhotoError.Warps(after.Block.WidthMm, after.Block.HeightMm, WarpStepMm));
 
         List<(Item[], Item[])> Of(ComparedBlock block, List<(PhotoError Up, PhotoError Down)> errors) =>
             [.. errors.Where(e => e.Up.IsWarp ? measure != Measure.Triangle : e.Up.MovesPoints ? moves : noise).Select(e => (block.Items(measure, e.Up, windowMm), block.Items(measure, e.Down, windowMm)))];
     }
 
     /// <summary>The difference and its variance from line to line, or null when one side has no value.</summary>
-    public LineJackknife? Estimate((int Before, int After)? family)
+    public ClusteredDifference? Estimate((int Before, int After)? family)
     {
         (Item[] before, Item[] after) = Chosen(_itemsBefore, _itemsAfter, family);
         return before.Length == 0 || after.Length == 0 ? null
-            : LineJackknife.Of(before, after, _paired, _before.FamilyOfLine, _after.FamilyOfLine);
+            : ClusteredDifference.Of(before, after, _paired, _before.FamilyOfLine, _after.FamilyOfLine);
     }
 
     /// <summary>Variance of the difference from both photos: each error up and down, slope and bend (JCGM 100, 5.1; second-order term kept).</summary>
     public Shares PhotoVariance((int Before, int After)? family) => Variance(family, _errorsBefore, _errorsAfter, withBend: true);
 
-    /// <summary>The same for a warp of each block's cloth, slope only.</summary>
-    public Shares WarpVariance((int Before, int After)? family) => Variance(family, _warpsBefore, _warpsAfter, withBend: false);
+    /// <summary>The same for a warp of each block's cloth, slope only, for a mean square of 1 mm² of each mode.</summary>
+    public Shares WarpVariance((int Before, int After)? family)
+    {
+        Shares ofStep = Variance(family, _warpsBefore, _warpsAfter, withBend: false);
+        return new Shares(ofStep.Mean / (WarpStepMm * WarpStepMm), ofStep.Spread / (WarpStepMm * WarpStepMm));
+    }
 
     /// <summary>What errors common to a block's lines add to the variance of the difference, and what they add to the lines' spread.</summary>
     /// <param name="Mean">Variance of the difference itself.</param>
@@ -65,7 +72,7 @@ internal sealed class Sides
         return new Shares(sum, spread);
 
         double Spread(Item[] ofOne, Item[] ofOther) =>
-            ofOne.Length == 0 || ofOther.Length == 0 ? 0 : LineJackknife.Of(ofOne, ofOther, _paired, _before.FamilyOfLine, _after.FamilyOfLine).Variance;
+            ofOne.Length == 0 || ofOther.Length == 0 ? 0 : ClusteredDifference.Of(ofOne, ofOther, _paired, _before.FamilyOfLine, _after.FamilyOfLine).Variance;
 
         double Part(double up, double down, double middle)
         {

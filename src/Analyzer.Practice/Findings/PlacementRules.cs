@@ -60,7 +60,7 @@ internal static class PlacementRules
             double mean = lines.Average(l => l.SignedOffsetMm);
             foreach (ComparedLine line in lines)
             {
-                double o = Math.Pow(line.SignedOffsetMm - mean, 2) * lines.Length / (lines.Length - 1), w = Math.Pow(line.WobbleMm(view.Block.ShapeUMm, 0, PhotoError.None), 2);
+                double o = Math.Pow(line.SignedOffsetMm - mean, 2) * lines.Length / (lines.Length - 1), w = Math.Pow(line.WobbleMm(view.Block.NoiseMm, 0, PhotoError.None), 2);
                 offset += o;
                 wobble += w;
                 differences.Add(o - w);

@@ -21,12 +21,12 @@ public static class ClassPage
         page.Append(Html.InventedMark(c.People.Any(p => p.Latest?.Report.Settings.ContainsKey("invented") == true)));
         page.Append("<h2>In common</h2>");
         page.Append(c.Common.Count == 0 ? "<p>No finding is shared by two people or more.</p>" : "<ul>" + string.Concat(c.Common.Select(x => $"<li><strong>{Html.Escape(c.CommonSentence(x))}</strong></li>")) + "</ul>");
-        page.Append("<h2>Everyone</h2><p class=\"small\">In the order of names; this is no ranking.</p><div class=\"scroll\"><table><thead><tr><th>Name</th><th class=\"n\">Ruler placement</th><th class=\"n\">Wobble r.m.s.</th><th class=\"n\">Crossing error</th><th>Practise next</th><th>Since last time</th></tr></thead><tbody>");
+        page.Append("<h2>Everyone</h2><p class=\"small\">In the order of names; this is no ranking.</p><div class=\"scroll\"><table class=\"stack\"><thead><tr><th>Name</th><th class=\"n\">Ruler placement</th><th class=\"n\">Wobble r.m.s.</th><th class=\"n\">Crossing error</th><th>Practise next</th><th>Since last time</th></tr></thead><tbody>");
         foreach (ClassPerson p in c.People)
         {
             string name = $"<a href=\"{Html.Escape(sheetFile(p))}\">{Html.Escape(p.Name)}</a>";
             string problem = p.Problems.Count == 0 ? "" : $"<p class=\"small\">Not measured: {Html.Escape(string.Join(" ", p.Problems))}</p>";
-            page.Append($"<tr><td>{name}</td>{Cell(p, Measure.Offset)}{Cell(p, Measure.Wobble)}{Cell(p, Measure.Crossing)}<td>{Next(p)}{problem}</td><td>{Html.Escape(p.SinceLast is { } change ? ComparePage.Headline(change) : p.Latest is null ? "–" : "first block")}</td></tr>");
+            page.Append($"<tr><td>{name}</td>{Cell(p, Measure.Offset, true)}{Cell(p, Measure.Wobble, true)}{Cell(p, Measure.Crossing, true)}<td class=\"wide\" data-label=\"Practise next\">{Next(p)}{problem}</td><td class=\"wide\" data-label=\"Since last time\">{Html.Escape(p.SinceLast is { } change ? ComparePage.Headline(change) : p.Latest is null ? "–" : "first block")}</td></tr>");
         }
         page.Append("</tbody></table></div>");
         page.Append($"<p class=\"small\">± is two standard uncertainties. {Html.Escape(FindingList.Safety)}</p>");
@@ -47,7 +47,7 @@ public static class ClassPage
         page.Append("<div class=\"pair\"><figure>").Append(BlockDrawing.Svg(p.Latest, size, Html.BeforeColour, null, "The block with its deviations enlarged"))
             .Append($"<figcaption>Your block; deviations drawn {size} times as large.</figcaption></figure><div><h3>Your numbers</h3><table><tbody>");
         foreach (Measure m in Measure.All)
-            if (p.Numbers.Of(m).Value is not null) page.Append($"<tr><td>{Html.Escape(m.Name)}</td>{Cell(p, m)}</tr>");
+            if (p.Numbers.Of(m).Value is not null) page.Append($"<tr><td>{Html.Escape(m.Name)}</td>{Cell(p, m, false)}</tr>");
         page.Append("</tbody></table>");
         if (p.SinceLast is not null) page.Append($"<h3>Since last time</h3><p>{Html.Escape(ComparePage.Headline(p.SinceLast))}</p>");
         page.Append("</div></div><h2>What to practise next</h2>").Append(ComparePage.FindingCards(p.Next!, p.Inches)).Append(Html.List(p.Problems));
@@ -55,8 +55,11 @@ public static class ClassPage
         return page.ToString();
     }
 
-    private static string Cell(ClassPerson p, Measure m) =>
-        p.Numbers?.Of(m) is { Value: { } value } v ? $"<td class=\"n\">{m.Text(value, true, inches: p.Inches)}{(v.U is { } u ? $"<br><span class=\"small\">± {m.Text(2 * u, inches: p.Inches)}</span>" : "")}</td>" : "<td class=\"n\">–</td>";
+    private static string Cell(ClassPerson p, Measure m, bool labelled)
+    {
+        string cell = labelled ? $"<td class=\"n\" data-label=\"{Html.Escape(m.Name)}\">" : "<td class=\"n\">";
+        return p.Numbers?.Of(m) is { Value: { } value } v ? $"{cell}{m.Text(value, true, inches: p.Inches)}{(v.U is { } u ? $"{(labelled ? "<br>" : " ")}<span class=\"small\">± {m.Text(2 * u, inches: p.Inches)}</span>" : "")}</td>" : cell + "–</td>";
+    }
 
     private static string Next(ClassPerson p) => p.Next switch
     {

@@ -4,6 +4,7 @@ using Analyzer.Core.Report;
 using Analyzer.Core.Units;
 using Analyzer.Practice.Comparing;
 using Analyzer.Practice.Progress;
+using Analyzer.Practice.Statistics;
 
 namespace Analyzer.Practice.Pages;
 
@@ -23,20 +24,20 @@ public static class ProgressPage
         double hours = p.Points.Max(x => x.CumulativeMinutes) / 60;
         page.Append(CultureInfo.InvariantCulture, $"<p class=\"lead\">{p.Points.Count} blocks from {p.Points.Min(x => x.Date):d MMMM yyyy} to {p.Points.Max(x => x.Date):d MMMM yyyy}{(p.ByMinutes ? $", {hours:0.#} hours of practice" : "")}.</p>");
         page.Append(Html.List(p.Notes));
-        page.Append("<h2>In one table</h2><table><thead><tr><th>Measure</th><th class=\"n\">First</th><th class=\"n\">Latest</th><th>Trend</th></tr></thead><tbody>");
+        page.Append("<h2>In one table</h2><table class=\"stack\"><thead><tr><th>Measure</th><th class=\"n\">First</th><th class=\"n\">Latest</th><th>Trend</th></tr></thead><tbody>");
         foreach (MeasureTrend t in p.Trends)
         {
             List<ProgressPoint> seen = Seen(p, t.Measure);
-            page.Append($"<tr><td><strong>{Html.Escape(t.Measure.Name)}</strong></td><td class=\"n\">{t.Measure.Text(seen[0].Numbers.Of(t.Measure).Value!.Value, true, inches: p.Inches)}</td><td class=\"n\">{t.Measure.Text(seen[^1].Numbers.Of(t.Measure).Value!.Value, true, inches: p.Inches)}</td><td>{Html.Escape(LengthSentence.In(t.Sentence, p.Inches))}</td></tr>");
+            page.Append($"<tr><td><strong>{Html.Escape(t.Measure.Name)}</strong></td><td class=\"n\" data-label=\"First\">{t.Measure.Text(seen[0].Numbers.Of(t.Measure).Value!.Value, true, inches: p.Inches)}</td><td class=\"n\" data-label=\"Latest\">{t.Measure.Text(seen[^1].Numbers.Of(t.Measure).Value!.Value, true, inches: p.Inches)}</td><td class=\"wide\">{Html.Escape(LengthSentence.In(t.Sentence, p.Inches))}</td></tr>");
         }
         page.Append("</tbody></table>");
         foreach (MeasureTrend t in p.Trends)
         {
-            page.Append($"<h2>{Html.Escape(t.Measure.Name)}</h2><p class=\"small\">{Html.Escape(t.Measure.Explanation)}</p><div class=\"pair\">");
+            page.Append($"<section class=\"keep\"><h2>{Html.Escape(t.Measure.Name)}</h2><p class=\"small\">{Html.Escape(t.Measure.Explanation)}</p><div class=\"pair\">");
             if (p.ByMinutes) page.Append(Chart(p, t, true));
-            page.Append(Chart(p, t, false)).Append("</div>");
+            page.Append(Chart(p, t, false)).Append("</div></section>");
         }
-        page.Append("<h2>Speed against accuracy</h2>").Append($"<p>{Html.Escape(p.PaceSentence)}</p>").Append(PaceChart(p));
+        page.Append("<section class=\"keep\"><h2>Speed against accuracy</h2>").Append($"<p>{Html.Escape(p.PaceSentence)}</p>").Append(PaceChart(p)).Append("</section>");
         page.Append("<h2>How this was worked out</h2><p class=\"small\">Points with bars: the block's mean and two standard uncertainties (line to line, and photo). Solid line: Theil-Sen, the median of all slopes between two blocks; a trend is claimed by the Mann-Kendall test at 5 % for each measure alone. Dashed line: floor + gain · exp(−rate · minutes), drawn only where it fits better than a level line; the interval of the floor comes from the likelihood. Speed against accuracy: wobble grows in proportion to speed on top of a base (the steering law).</p>");
         return page.ToString();
     }
@@ -54,15 +55,18 @@ public static class ProgressPage
         var chart = new SvgChart(480, 300, (x0 - (minutes ? 0 : margin), x1 + margin), (0, top));
         chart.XAxis(minutes ? "minutes practised" : "date", minutes ? SvgChart.Ticks(x0, x1, 5).Select(v => (v, Html.Number(v))) : DateTicks(x0, x1));
         chart.YAxis(t.Measure.UnitName(p.Inches));
-        if (minutes == p.ByMinutes && t.Curve is { Gain: > 0, P: <= 0.05 } curve)
+        bool curved = minutes == p.ByMinutes && t.Curve is { Gain: > 0, P: <= 0.05 }, falls = t.Test.TwoSidedP <= 0.05 && seen.Count >= MannKendall.FewestForFivePercent;
+        if (curved && t.Curve is { } curve)
             chart.Line(Enumerable.Range(0, 81).Select(i => x0 + (x1 - x0) * i / 80.0).Where(x => x >= seen.Min(At)).Select(x => (x, k * curve.At(x))), Html.AfterColour, 2.2, "7 5");
-        if (minutes == p.ByMinutes && t.Test.TwoSidedP <= 0.05 && seen.Count >= 5)
+        if (falls)
         {
-            double unit = p.ByMinutes ? 60 : 30, a = seen.Min(At);
-            chart.Line([(a, k * (t.PerHour.Intercept + t.PerHour.Slope * a / unit)), (x1, k * (t.PerHour.Intercept + t.PerHour.Slope * x1 / unit))], "#44444a", 1.8);
+            double a = seen.Min(At);
+            TheilSen line = TheilSen.Of([.. seen.Select(x => At(x) - a)], [.. seen.Select(x => Value(x).Value!.Value)]);
+            chart.Line([(a, k * line.Intercept), (x1, k * (line.Intercept + line.Slope * (x1 - a)))], "#44444a", 1.8);
         }
         foreach (ProgressPoint x in seen) chart.Point(At(x), k * Value(x).Value!.Value, Html.BeforeColour, u: k * 2 * (Value(x).U ?? 0));
-        return $"<figure>{chart.Render($"{t.Measure.Name} against {(minutes ? "minutes practised" : "date")}")}</figure>";
+        string legend = "Bars: two standard uncertainties." + (falls ? " Solid line: trend." : " No trend shown.") + (curved ? " Dashed curve: levelling off." : "");
+        return $"<figure>{chart.Render($"{t.Measure.Name} against {(minutes ? "minutes practised" : "date")}")}<figcaption>{legend}</figcaption></figure>";
     }
 
     private static IEnumerable<(double, string)> DateTicks(double x0, double x1)
@@ -88,6 +92,6 @@ public static class ProgressPage
         if (p.Pace is { Shown: true } law)
             chart.Line(Enumerable.Range(0, 61).Select(i => x0 + (x1 - x0) * i / 60).Select(m => (m, k * (law.BaseMm + law.SlopeMmMinPerM / m))), Html.AfterColour, 2.2, "7 5");
         foreach (ProgressPoint x in timed) chart.Point(x.MinutesPerMetre!.Value, k * x.Numbers.WobbleMm.Value!.Value, Html.BeforeColour, u: k * 2 * (x.Numbers.WobbleMm.U ?? 0));
-        return $"<figure>{chart.Render("Wobble against minutes per metre")}</figure>";
+        return $"<figure>{chart.Render("Wobble against minutes per metre")}<figcaption>Bars: two standard uncertainties.{(p.Pace is { Shown: true } ? " Dashed curve: the steering law as fitted." : "")}</figcaption></figure>";
     }
 }

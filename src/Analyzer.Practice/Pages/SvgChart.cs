@@ -6,7 +6,7 @@ namespace Analyzer.Practice.Pages;
 /// <summary>A small line chart as SVG text: axes with round ticks, lines, points with bars, labels.</summary>
 internal sealed class SvgChart
 {
-    private const double Left = 58, Right = 16, Top = 14, Bottom = 46;
+    private const double Left = 68, Right = 16, Top = 14, Bottom = 46;
 
     private readonly StringBuilder _body = new();
     private readonly double _width, _height, _x0, _x1, _y0, _y1;

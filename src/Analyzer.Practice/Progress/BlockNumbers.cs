@@ -61,7 +61,7 @@ public sealed class BlockNumbers
         Item[] Whole(PhotoError error) => [.. block.Items(measure, error, 0).Where(i => measure != Measure.Crossing || i.Family < 0)];
         Item[] items = Whole(PhotoError.None);
         if (items.Length == 0) return null;
-        LineJackknife lines = LineJackknife.Of(items, [new Item("", -1, 0, 1, [])], false, block.FamilyOfLine, _ => 0);
+        ClusteredDifference lines = ClusteredDifference.Of(items, [new Item("", -1, 0, 1, [])], false, block.FamilyOfLine, _ => 0);
         double variance = lines.Variance;
         foreach ((PhotoError up, PhotoError down) in block.PhotoErrors())
         {

@@ -38,6 +38,7 @@ public static class InventedBlock
             ErrorBudget = new ErrorBudget
             {
                 ShapeUMm = shapeClaim,
+                NoiseRmsMm = shapeClaim,
                 PlaceUMm = new Dictionary<string, double> { ["corners"] = cornerClaim },
                 TotalRmsMm = RootMeanSquare([.. drawn.SelectMany(d => d.Report.Samples).Select(s => s.DeviationMm)]),
             },

@@ -82,10 +82,10 @@ public class CompareTests
 
     // A square grid's lines alone (analytic): the mean of line values has the jackknife variance s²/n.
     [Fact]
-    public void LineJackknife_OfOneFamilyAgainstNothing_IsTheStandardErrorOfAMean()
+    public void ClusteredDifference_OfOneFamilyAgainstNothing_IsTheStandardErrorOfAMean()
     {
         Item[] items = [.. new[] { 0.2, 0.5, 0.9, 0.4, 0.7 }.Select((v, i) => new Item($"{i}", 0, v, 1, [i]))];
-        LineJackknife j = LineJackknife.Of(items, [new Item("", -1, 0, 1, [])], false, _ => 0, _ => 0);
+        ClusteredDifference j = ClusteredDifference.Of(items, [new Item("", -1, 0, 1, [])], false, _ => 0, _ => 0);
         Assert.Equal(0.54, j.Before, 12);
         Assert.Equal(Analyzer.Practice.Statistics.Samples.Variance([0.2, 0.5, 0.9, 0.4, 0.7]) / 5, j.Variance, 12);
         Assert.Equal(4, j.Df, 9);
@@ -93,14 +93,14 @@ public class CompareTests
 
     // Analytic: a full 4 x 4 lattice of independent crossings has variance s²/16, not twice that.
     [Fact]
-    public void LineJackknife_OfIndependentCrossings_DoesNotCountThemTwice()
+    public void ClusteredDifference_OfIndependentCrossings_DoesNotCountThemTwice()
     {
         double ratio = 0;
         for (int seed = 0; seed < 200; seed++)
         {
             var random = new Random(seed);
             Item[] items = [.. from r in Enumerable.Range(0, 8) from k in Enumerable.Range(0, 8) select new Item($"{r}x{k}", -1, MathNet.Numerics.Distributions.Normal.Sample(random, 1, 0.3), 1, new[] { r, 8 + k })];
-            ratio += LineJackknife.Of(items, [new Item("", -1, 0, 1, [])], false, l => l < 8 ? 0 : 1, _ => 2).Variance / (0.09 / 64) / 200;
+            ratio += ClusteredDifference.Of(items, [new Item("", -1, 0, 1, [])], false, l => l < 8 ? 0 : 1, _ => 2).Variance / (0.09 / 64) / 200;
         }
         // Never below the larger of the two families' parts, so a little above 1.
         Assert.InRange(ratio, 0.95, 1.4);

@@ -34,6 +34,16 @@ public class PageTests
         Assert.True(spectrum.AmplitudeMm[0] < 0.03 && spectrum.AmplitudeMm[1] < 0.05);
     }
 
+    // External check G5 with G4: at 25 mm/s a hand's 9 Hz tremor is 2.8 mm of cloth, shorter than two stitches, so it is not in the plot; 1 to 2 Hz (12.5 to 25 mm) are.
+    [Fact]
+    public void WobbleSpectrum_HoldsSteering_NotTremor()
+    {
+        double[] waves = WobbleSpectrum.Wavelengths(203.2);
+        Assert.True(waves[0] > 25.0 / 9 && waves[0] >= 2 * 25.4 / 11);
+        Assert.True(waves[0] < 12.5 && waves[^1] > 25);
+        Assert.Equal(101.6, waves[^1], 9);
+    }
+
     [Fact]
     public void Ticks_AreRound() => Assert.Equal([0, 0.2, 0.4, 0.6, 0.8, 1.0], SvgChart.Ticks(0, 1, 5).Select(v => Math.Round(v, 10)));
 }

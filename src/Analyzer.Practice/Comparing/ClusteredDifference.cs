@@ -2,22 +2,24 @@ using Analyzer.Practice.Statistics;
 
 namespace Analyzer.Practice.Comparing;
 
-/// <summary>Difference of two blocks' means with its variance from leaving out one whole line at a time, family by family.</summary>
+/// <summary>Difference of two blocks' means with its variance from line to line: whole lines are the clusters, family by family.</summary>
 /// <remarks>
-/// Stratified delete-one-cluster jackknife (Shao and Tu, The Jackknife and Bootstrap, 1995, 6.2): the linear form of the cluster
-/// bootstrap. When a line is left out, the others of its family count n/(n-1) times as much, so that the family keeps its share of the
-/// whole; without that the whole-block rows come out too sure. A crossing falls with each of its lines; its own share would then count once a family, so all but one are taken off
-/// again (multiway clusters, Cameron, Gelbach and Miller, J. Business and Economic Statistics 29, 2011). In one grid the same line
-/// is left out of both blocks together.
+/// Each line's pull on the result is its distance from its family's mean times its weight, so that a family keeps its share of the whole. The
+/// squared pulls are summed, each over 1 - its share of the family's weight: the bias-reduced cluster variance (CR2; Bell and McCaffrey, Survey
+/// Methodology 28, 2002; Imbens and Kolesár, Review of Economics and Statistics 98, 2016) with the working model that goes with the weights, a
+/// line's variance going as one over its weight. For equal weights it is s²/n with n - 1 degrees of freedom. The delete-one jackknife used before
+/// divides by the square of 1 - share and comes out too large for lines of unequal length. A crossing falls with each of its lines; its own
+/// scatter would then count once a family, so all but one are taken off again (multiway clusters, Cameron, Gelbach and Miller, J. Business and
+/// Economic Statistics 29, 2011). In one grid the same line of both blocks is one cluster.
 /// </remarks>
-internal sealed record LineJackknife(double Before, double After, double Variance, double Df, int Lines)
+internal sealed record ClusteredDifference(double Before, double After, double Variance, double Df, int Lines)
 {
     /// <summary>Sets the other block's families apart where the blocks are not paired.</summary>
     private const int OtherBlock = 100;
 
     public double Difference => After - Before;
 
-    public static LineJackknife Of(ReadOnlySpan<Item> before, ReadOnlySpan<Item> after, bool paired, Func<int, int> familyBefore, Func<int, int> familyAfter)
+    public static ClusteredDifference Of(ReadOnlySpan<Item> before, ReadOnlySpan<Item> after, bool paired, Func<int, int> familyBefore, Func<int, int> familyAfter)
     {
         double swB = 0, sxB = 0, swA = 0, sxA = 0;
         var cut = new Dictionary<int, Cut>();
@@ -53,19 +55,22 @@ internal sealed record LineJackknife(double Before, double After, double Varianc
         {
             (double wb, double xb) = InStratum(before, familyBefore, stratum.Key);
             (double wa, double xa) = InStratum(after, l => paired ? familyAfter(l) : familyAfter(l) + OtherBlock, stratum.Key);
-            int lines = stratum.Count();
-            double more = lines > 1 ? lines / (lines - 1.0) : 1;
-            double Without(double sx, double sw, double x, double w, double cutX, double cutW, double whole) =>
-                Mean(sx - x + more * (x - cutX), sw - w + more * (w - cutW), whole);
-            double[] without = [.. stratum.Select(c => Without(sxA, swA, xa, wa, c.Xa, c.Wa, a) - Without(sxB, swB, xb, wb, c.Xb, c.Wb, b))];
-            int n = without.Length;
-            double mean = without.Average(), sum = without.Sum(v => (v - mean) * (v - mean));
+            Cut[] lines = [.. stratum];
             // A family of one line has no spread of its own: its whole pull on the result stands in.
-            parts.Add(n > 1 ? ((n - 1.0) / n * sum, Math.Max(1, Evenly(stratum) - 1)) : ((without[0] - (a - b)) * (without[0] - (a - b)), 1));
+            if (lines.Length == 1)
+            {
+                double pull = Mean(sxA - lines[0].Xa, swA - lines[0].Wa, a) - Mean(sxB - lines[0].Xb, swB - lines[0].Wb, b) - (a - b);
+                parts.Add((pull * pull, 1));
+                continue;
+            }
+            double[] share = [.. lines.Select(c => wb > 0 && wa > 0 ? (c.Wb / wb + c.Wa / wa) / 2 : wb > 0 ? c.Wb / wb : c.Wa / wa)];
+            double[] pulls = [.. lines.Select(c => (c.Xa - c.Wa * Mean(xa, wa, 0)) / swA - (c.Xb - c.Wb * Mean(xb, wb, 0)) / swB)];
+            parts.Add((pulls.Zip(share, (pull, p) => pull * pull / (1 - p)).Sum(), FreedomOf(share)));
         }
-        double all = parts.Sum(p => p.Variance), variance = all - OwnShare(before, after, paired, b, a, swB, swA);
-        variance = Math.Max(variance, parts.Count == 0 ? 0 : parts.Max(p => p.Variance));
-        return new LineJackknife(b, a, variance, Student.EffectiveDf(parts), cut.Count);
+        (double once, double again) = OwnShare(before, after, paired, b, a, swB, swA);
+        // Crossings of one line share the line's error, so they err together or independently, never against each other.
+        double variance = parts.Sum(p => p.Variance) - again;
+        return new ClusteredDifference(b, a, again > 0 ? Math.Max(variance, once) : variance, Student.EffectiveDf(parts), cut.Count);
 
         Cut Get(int key, int stratum)
         {
@@ -89,23 +94,18 @@ internal sealed record LineJackknife(double Before, double After, double Varianc
         return (w, x);
     }
 
-    /// <summary>How many lines of equal weight would carry the variance as broadly as these do: (Σw²)²/Σw⁴, at most their number.</summary>
-    private static double Evenly(IEnumerable<Cut> stratum)
+    /// <summary>Degrees of freedom of the variance of a weighted mean (Bell and McCaffrey, Survey Methodology 28, 2002, 169-181), for lines whose variance goes as one over their weight.</summary>
+    /// <param name="share">Each line's share of the weight; n lines of equal share have n - 1.</param>
+    private static double FreedomOf(double[] share)
     {
-        double two = 0, four = 0;
-        foreach (Cut c in stratum)
-        {
-            double square = Math.Pow(c.Wb + c.Wa, 2);
-            two += square;
-            four += square * square;
-        }
-        return four > 0 ? two * two / four : 1;
+        double own = share.Sum(p => p * p), all = share.Sum(p => p * p / (1 - p)), same = share.Sum(p => Math.Pow(p * p / (1 - p), 2));
+        return Math.Max(1, 1 / (own + all * all - same));
     }
 
     private static double Mean(double sx, double sw, double whole) => sw > 1e-12 ? sx / sw : whole;
 
-    /// <summary>What the crossings' own scatter adds beyond once.</summary>
-    private static double OwnShare(ReadOnlySpan<Item> before, ReadOnlySpan<Item> after, bool paired, double b, double a, double swB, double swA)
+    /// <summary>The crossings' own scatter: counted once, and what is beyond once in the families' parts.</summary>
+    private static (double Once, double Again) OwnShare(ReadOnlySpan<Item> before, ReadOnlySpan<Item> after, bool paired, double b, double a, double swB, double swA)
     {
         double sum = 0, extra = 0;
         int n = 0;
@@ -131,7 +131,7 @@ internal sealed record LineJackknife(double Before, double After, double Varianc
             }
             sum += e * e;
         }
-        return n > 1 ? extra / n * sum : 0;
+        return n > 1 ? (sum, extra / n * sum) : (0, 0);
     }
 
     private sealed class Cut(int stratum)
