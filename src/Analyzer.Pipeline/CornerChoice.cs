@@ -88,7 +88,11 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
         if (!square && more % 2 == 1)
         {
             more = (more + 1) % 4;
-            found = found with { Doubts = [.. found.Doubts, "The turn asked for does not fit the block's width and height as seen; the nearest that fits was taken."] };
+            found = found with
+            {
+                Confidence = found.Confidence < CornerConfidence.Medium ? found.Confidence : CornerConfidence.Medium,
+                Doubts = [.. found.Doubts, "The turn asked for does not fit the block's width and height as seen; the nearest that fits was taken; if the block lies otherwise, give its corners, or exchange width and height in --size."],
+            };
         }
         if (more == 0) return found;
         PhotoPoint[] old = found.Corners.ToArray();

@@ -17,15 +17,16 @@ internal static class Judgement
 
     public static Reason? BeforeMeasuring(BlockPlane plane, CornerChoice corners, Photo photo)
     {
+        // Size and place of an outline that is itself in doubt say nothing about the photo.
+        if (corners is { Source: "found", Confidence: "low" })
+            return new Reason("low-corner-confidence", "The block's corners could not be made out with confidence: " + string.Join("; ", corners.Doubts.Distinct()) + ".",
+                "Check the corners in the picture and give them yourself: --corners \"" + CornerText(corners) + "\"");
         if (corners.Corners.ToArray().Any(p => p.X < -1 || p.Y < -1 || p.X > photo.WidthPx || p.Y > photo.HeightPx))
             return new Reason("corner-outside", "A corner of the block lies outside the photo.", "Step back until the whole block and a margin around it are in the picture.");
         if (plane.WorstPixelsPerMm < LeastPixelsPerMm)
             return new Reason("too-few-pixels",
                 FormattableString.Invariant($"The block is too small in the photo: {plane.WorstPixelsPerMm:0.0} pixels per millimetre, and at least {LeastPixelsPerMm} are needed."),
                 "Go nearer until the block fills most of the picture, or use the camera's full resolution.");
-        if (corners is { Source: "found", Confidence: "low" })
-            return new Reason("low-corner-confidence", "The block's corners could not be made out with confidence: " + string.Join("; ", corners.Doubts.Distinct()) + ".",
-                "Check the corners in the picture and give them yourself: --corners \"" + CornerText(corners) + "\"");
         return null;
     }
 

@@ -15,7 +15,7 @@ namespace Analyzer.Vision.Corners;
 public static class BlockFinder
 {
     /// <summary>Places that are looked at closely.</summary>
-    private const int ClosePlaces = 6;
+    private const int ClosePlaces = 14;
 
     /// <summary>Share of the photo's width and height that the second look takes from the middle, where people put the block.</summary>
     private const double MiddleShare = 0.62;

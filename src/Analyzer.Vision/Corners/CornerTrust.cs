@@ -53,7 +53,7 @@ internal static class CornerTrust
         Say(best.LeastSupport < FullSupport, best.LeastSupport < SomeSupport, "one side of the block is hardly to be seen");
         Say(lead < ClearLead, lead < SomeLead, "another outline in the photo fits nearly as well");
         Say(contrast < ClearContrast, contrast < SomeContrast, "the stitched lines do not show where the intended grid has them");
-        Say(ends < ClearEnds, ends < SomeEnds, "the stitched lines do not clearly end at the block's sides");
+        Say(ends < ClearEnds, ends < SomeEnds || contrast < ClearContrast, "the stitched lines do not clearly end at the block's sides");
         Say(nearLead < ClearNear && contrast < ClearContrast, nearLead < SomeNear, "a second outline runs a few millimetres away, perhaps the cloth's edge");
         Say(reach > contrast + SlightlyBetter && off > AgreesMm, false, Elsewhere);
         Say(elsewhere && off >= DisagreesMm, elsewhere && off >= DisagreesMm, Elsewhere);

@@ -9,8 +9,7 @@ internal readonly record struct Crest(int X, int Y, float Direction, float Weigh
 
 /// <summary>The photo made small, with the strength and direction of steps (where two cloths meet) and ridges (thread, furrow) at every pixel.</summary>
 /// <remarks>
-/// Strengths are in units of the picture's own noise (1.4826 times the median absolute response), so that a pale seam on calm cloth counts
-/// as much as a bold one on a print. Colours are an opponent space of sRGB values: sum, red-green, yellow-blue.
+/// Strengths are in units of the noise round about (<see cref="LocalNoise"/>), so that a pale seam on calm cloth counts as much as a bold one on a print. Colours are an opponent space of sRGB values: sum, red-green, yellow-blue.
 /// </remarks>
 internal sealed class EvidenceMap
 {
@@ -22,9 +21,6 @@ internal sealed class EvidenceMap
 
     /// <summary>Strength at which evidence counts for nothing and fully, noise units.</summary>
     private const float NothingBelow = 2f, FullAt = 8f;
-
-    /// <summary>Smallest believable noise of a response, grey levels: pictures without noise are not infinitely sharp evidence.</summary>
-    private const float SmallestNoise = 0.25f;
 
     private const float AlongRad = 25 * MathF.PI / 180;
 
@@ -147,6 +143,8 @@ internal sealed class EvidenceMap
         return off < AlongRad || off > MathF.PI - AlongRad ? Weight(strength) : 0;
     }
 
+    public bool IsInside(double x, double y) => x > 1 && y > 1 && x < Width - 2 && y < Height - 2;
+
     public static int SectorOf(double normalRad)
     {
         int sector = (int)Math.Round(normalRad * Sectors / Math.PI) % Sectors;
@@ -172,29 +170,29 @@ internal sealed class EvidenceMap
     private unsafe void Measure(Mat blurred)
     {
         int w = Width, h = Height;
-        float[] stepNoise = new float[3], ridgeNoise = new float[3];
         var pointer = (float*)blurred.Data;
         int stride = (int)(blurred.Step() / sizeof(float));
-        EstimateNoise(pointer, stride, stepNoise, ridgeNoise);
-        float[] stepScale = [.. stepNoise.Select(v => 0.5f / v)], ridgeScale = [.. ridgeNoise.Select(v => 1 / v)];
+        var noise = new LocalNoise(pointer, stride, w, h);
         Parallel.For(1, h - 1, y => Row(y));
 
         [MethodImpl(MethodImplOptions.AggressiveOptimization)]
         void Row(int y)
         {
+            float[] scales = new float[6];
             for (int x = 1; x < w - 1; x++)
             {
+                if (x == 1 || (x & 7) == 0) noise.ScalesAt(x, y, scales);
                 float* p = pointer + y * stride + 3 * x;
                 float jxx = 0, jxy = 0, jyy = 0, best = 0, bestHalf = 0, bestXy = 0, bestDifference = 0;
                 for (int c = 0; c < 3; c++, p++)
                 {
-                    float gx = (p[3] - p[-3]) * stepScale[c], gy = (p[stride] - p[-stride]) * stepScale[c];
+                    float gx = (p[3] - p[-3]) * scales[c], gy = (p[stride] - p[-stride]) * scales[c];
                     jxx += gx * gx; jxy += gx * gy; jyy += gy * gy;
                     float hxx = p[3] - 2 * p[0] + p[-3], hyy = p[stride] - 2 * p[0] + p[-stride];
                     float hxy = (p[stride + 3] - p[stride - 3] - p[-stride + 3] + p[-stride - 3]) * 0.25f;
                     float half = (hxx + hyy) * 0.5f, difference = hxx - hyy, spread = MathF.Sqrt(difference * difference * 0.25f + hxy * hxy);
                     // The larger curvature less half the smaller: spots and corners count less than lines.
-                    float strength = (MathF.Abs(half) + spread - 0.5f * MathF.Abs(MathF.Abs(half) - spread)) * ridgeScale[c];
+                    float strength = (MathF.Abs(half) + spread - 0.5f * MathF.Abs(MathF.Abs(half) - spread)) * scales[3 + c];
                     if (strength <= best) continue;
                     best = strength;
                     (bestHalf, bestXy, bestDifference) = (half, hxy, difference);
@@ -207,35 +205,6 @@ internal sealed class EvidenceMap
                 if (best > NothingBelow) _ridgeDir[i] = 0.5f * MathF.Atan2(2 * bestXy, bestDifference) + (bestHalf < 0 ? MathF.PI / 2 : 0);
             }
         }
-    }
-
-    private unsafe void EstimateNoise(float* pointer, int stride, float[] stepNoise, float[] ridgeNoise)
-    {
-        var steps = new List<float>();
-        var ridges = new List<float>();
-        for (int c = 0; c < 3; c++)
-        {
-            steps.Clear();
-            ridges.Clear();
-            for (int y = 3; y < Height - 3; y += 7)
-                for (int x = 3; x < Width - 3; x += 5)
-                {
-                    float* p = pointer + y * stride + 3 * x + c;
-                    steps.Add(MathF.Abs(p[3] - p[-3]) * 0.5f);
-                    steps.Add(MathF.Abs(p[stride] - p[-stride]) * 0.5f);
-                    ridges.Add(MathF.Abs(p[3] - 2 * p[0] + p[-3]));
-                    ridges.Add(MathF.Abs(p[stride] - 2 * p[0] + p[-stride]));
-                }
-            stepNoise[c] = Math.Max(SmallestNoise, 1.4826f * Median(steps));
-            ridgeNoise[c] = Math.Max(SmallestNoise, 1.4826f * Median(ridges));
-        }
-    }
-
-    private static float Median(List<float> values)
-    {
-        if (values.Count == 0) return 0;
-        values.Sort();
-        return values[values.Count / 2];
     }
 
     /// <summary>For each sector a map of evidence across that direction, spread by two pixels so that one look-up forgives a small offset.</summary>

@@ -13,6 +13,12 @@ internal sealed class GridSight
 {
     private const double StepMm = 0.25, PieceMm = 35, SteepEnough = 0.42, LookMm = 12, LateralMm = 1.0;
 
+    /// <summary>How far beside a line the ground is looked at, at most, mm.</summary>
+    private const double AsideMm = 6;
+
+    /// <summary>Places of the profile beyond a side that must lie in the picture for an end to be told.</summary>
+    private const int LeastLooks = 5;
+
     /// <summary>A thread that wanders by this still counts as on its line, mm.</summary>
     private const double ToleranceMm = 0.9;
 
@@ -77,34 +83,23 @@ internal sealed class GridSight
         return best;
     }
 
-    /// <summary>Where the stitching ends at a side: outward distance (mm) and how clearly (0..1).</summary>
-    public (double AtMm, double Clear) EndAt(int side)
-    {
-        double[] sum = _beyond[side];
-        int n = sum.Length, window = (int)(5 / StepMm);
-        (double At, double Clear) best = (0, 0);
-        for (int i = 4; i < n - 4; i++)
-        {
-            int low = Math.Max(0, i - window), high = Math.Min(n, i + window);
-            double inside = 0, outside = 0;
-            for (int k = low; k < i; k++) inside += sum[k];
-            for (int k = i; k < high; k++) outside += sum[k];
-            double clear = inside / (i - low) - outside / (high - i);
-            if (clear > best.Clear) best = (-LookMm + i * StepMm, clear);
-        }
-        return best;
-    }
-
-    /// <summary>Evidence within 5 mm inside the side less evidence within 5 mm outside it, with the side shifted outward.</summary>
+    /// <summary>Evidence within 5 mm inside the side less evidence within 5 mm outside it, with the side shifted outward; 0 where the picture ends before that can be told.</summary>
     public double EndsAt(int side, double shiftMm)
     {
         double[] sum = _beyond[side];
         int i = (int)Math.Round((shiftMm + LookMm) / StepMm), skip = 2, window = (int)(4.5 / StepMm);
         double inside = 0, outside = 0;
         int ni = 0, no = 0;
-        for (int k = Math.Max(0, i - window); k < Math.Min(sum.Length, i - skip); k++) { inside += sum[k]; ni++; }
-        for (int k = Math.Max(0, i + skip + 1); k < Math.Min(sum.Length, i + window); k++) { outside += sum[k]; no++; }
-        return inside / Math.Max(1, ni) - outside / Math.Max(1, no);
+        for (int k = Math.Max(0, i - window); k < Math.Min(sum.Length, i - skip); k++) Add(k, ref inside, ref ni);
+        for (int k = Math.Max(0, i + skip + 1); k < Math.Min(sum.Length, i + window); k++) Add(k, ref outside, ref no);
+        return ni < LeastLooks || no < LeastLooks ? 0 : inside / ni - outside / no;
+
+        void Add(int k, ref double total, ref int count)
+        {
+            if (double.IsNaN(sum[k])) return;
+            total += sum[k];
+            count++;
+        }
     }
 
     private double BestCommon()
@@ -189,7 +184,7 @@ internal sealed class GridSight
         }
         _background = background / Math.Max(1e-9, _pieces.Sum(p => p.Weight));
         for (int side = 0; side < 4; side++)
-            for (int b = 0; b < bins; b++) _beyond[side][b] /= Math.Max(1, counts[side][b]);
+            for (int b = 0; b < bins; b++) _beyond[side][b] = counts[side][b] == 0 ? double.NaN : _beyond[side][b] / counts[side][b];
     }
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
@@ -235,7 +230,8 @@ internal sealed class GridSight
         return result;
     }
 
-    /// <summary>Adds the evidence along a line from inside its end to beyond it, by distance from the side it ends on.</summary>
+    /// <summary>Adds the evidence along a line less that beside it, from inside its end to beyond it, by distance from the side it ends on.</summary>
+    /// <remarks>The difference, so that a print, which shows on and beside the line alike, neither makes nor hides an end.</remarks>
     private void FollowEnd(EvidenceMap map, in ProjectiveMap photo, BlockPoint end, double outX, double outY, LineFamily family, double length, int[][] counts)
     {
         int side = SideOf(end, outX, outY, out double steep);
@@ -243,20 +239,28 @@ internal sealed class GridSight
         (double x0, double y0) = photo.Map(end.Xmm, end.Ymm);
         (double x1, double y1) = photo.Map(end.Xmm - 5 * outX, end.Ymm - 5 * outY);
         float normal = (float)(Math.Atan2(y1 - y0, x1 - x0) + Math.PI / 2);
-        double inward = Math.Min(LookMm, 0.8 * length * steep);
+        double inward = Math.Min(LookMm, 0.8 * length * steep), aside = Math.Min(AsideMm, family.SpacingMm / 2);
+        ProjectiveMap photoMap = photo;
         for (int b = 0; b < _beyond[side].Length; b++)
         {
             double perp = -LookMm + b * StepMm, along = perp / steep;
             if (perp < -inward) continue;
             double x = end.Xmm + along * outX, y = end.Ymm + along * outY;
-            float best = 0;
-            for (double o = -LateralMm; o <= LateralMm; o += 0.5)
-            {
-                (double px, double py) = photo.Map(x + o * family.AcrossX, y + o * family.AcrossY);
-                best = Math.Max(best, map.RidgeAt(px, py, normal));
-            }
-            _beyond[side][b] += best;
+            (double atX, double atY) = photo.Map(x, y);
+            if (!map.IsInside(atX, atY)) continue;
+            _beyond[side][b] += Brightest(0) - 0.5 * (Brightest(-aside) + Brightest(aside));
             counts[side][b]++;
+
+            float Brightest(double from)
+            {
+                float best = 0;
+                for (double o = from - LateralMm; o <= from + LateralMm; o += 0.5)
+                {
+                    (double px, double py) = photoMap.Map(x + o * family.AcrossX, y + o * family.AcrossY);
+                    best = Math.Max(best, map.RidgeAt(px, py, normal));
+                }
+                return best;
+            }
         }
     }
 

@@ -7,6 +7,9 @@ namespace Analyzer.Vision.Corners;
 /// <summary>Asks the stitched lines whether a quad is the block: they lie on the intended grid and end at the ditch.</summary>
 internal sealed class GridWitness
 {
+    /// <summary>How far beside a line's end the ground is looked at, at most, mm.</summary>
+    private const double MostAsideMm = 6;
+
     private readonly BlockSize _size;
     private readonly List<(BlockPoint From, BlockPoint To, double AcrossX, double AcrossY, double Spacing)> _lines = [];
 
@@ -55,12 +58,18 @@ internal sealed class GridWitness
                 betweenCount++;
             }
             double reach = Math.Min(12, length / 3);
+            double aside = Math.Min(MostAsideMm, spacing / 2);
             for (double d = 2.5; d <= reach; d += 1.9)
             {
-                inside += Look(map, photo, from.Xmm + d * ux, from.Ymm + d * uy, sector) + Look(map, photo, to.Xmm - d * ux, to.Ymm - d * uy, sector);
-                outside += Look(map, photo, from.Xmm - d * ux, from.Ymm - d * uy, sector) + Look(map, photo, to.Xmm + d * ux, to.Ymm + d * uy, sector);
+                aside = -aside;
+                inside += OnLess(from, d) + OnLess(to, -d);
+                outside += OnLess(from, -d) + OnLess(to, d);
                 ends += 2;
             }
+
+            // On the line less beside it: a print shows on both alike.
+            double OnLess(BlockPoint end, double d) =>
+                Look(map, photo, end.Xmm + d * ux, end.Ymm + d * uy, sector) - Look(map, photo, end.Xmm + d * ux + aside * nx, end.Ymm + d * uy + aside * ny, sector);
         }
         return new GridEvidence(on / Math.Max(1, count), between / Math.Max(1, betweenCount), (inside - outside) / Math.Max(1, ends));
     }

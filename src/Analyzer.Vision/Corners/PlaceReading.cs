@@ -45,7 +45,7 @@ internal sealed record PlaceReading(Quad Quad, (double X, double Y)[] Corners, b
     {
         double[] support = [.. Enumerable.Range(0, 4).Select(side => SideSupport(map, corners, side))];
         double contrast = sight.Contrast(shifts), ends = EndsOf(sight, shifts);
-        double score = 0.45 * support.Average() + 0.35 * support.Min() + contrast + 0.6 * ends + 0.3 * Math.Sqrt(quad.AreaShare) - quad.ShapeMisfit;
+        double score = 0.4 * support.Average() + 0.8 * support.Min() + contrast + 0.55 * ends - 0.5 * quad.ShapeMisfit;
         return new PlaceReading(quad, corners, shifts.Any(s => s != 0), shifts, support.Average(), support.Min(), contrast, ends, score);
     }
 
@@ -55,8 +55,8 @@ internal sealed record PlaceReading(Quad Quad, (double X, double Y)[] Corners, b
 
     public static double EndsOf(GridSight sight, double[] shifts)
     {
-        double on = sight.OnLines;
-        return Enumerable.Range(0, 4).Average(side => Math.Clamp(sight.EndsAt(side, shifts[side]) / (on + 0.1), -1, 1));
+        double clear = Math.Max(0, sight.OnLines - sight.Background);
+        return Enumerable.Range(0, 4).Average(side => Math.Clamp(sight.EndsAt(side, shifts[side]) / (clear + 0.15), -1, 1));
     }
 
     /// <summary>Share of a side that shows a seam, at the best place within two pixels.</summary>

@@ -5,7 +5,7 @@ namespace Analyzer.Vision.Corners;
 /// <summary>Seams, the places they make, and a first quick ranking by seams, shape and lines.</summary>
 internal static class PlaceSearch
 {
-    private const int MostLines = 110, MostQuads = 700, FewQuads = 40;
+    private const int MostLines = 160, MostQuads = 1000, FewQuads = 60;
 
     /// <summary>Longer side of the film that equivalent focal lengths refer to, mm.</summary>
     private const double FilmMm = 36;
@@ -29,7 +29,7 @@ internal static class PlaceSearch
         foreach (Quad quad in quads)
         {
             if (kept.Count == most) break;
-            if (kept.All(k => k.DistanceTo(quad) > 1.5)) kept.Add(quad);
+            if (kept.All(k => k.DistanceTo(quad) > 3)) kept.Add(quad);
         }
         return kept;
     }
@@ -46,6 +46,6 @@ internal static class PlaceSearch
                 straight = turned;
             }
             quad.Grid = straight;
-            quad.Score = 0.45 * quad.MeanSupport + 0.35 * quad.LeastSupport + straight.Contrast + 0.6 * straight.Ends + 0.3 * Math.Sqrt(quad.AreaShare) - quad.ShapeMisfit;
+            quad.Score = 0.4 * quad.MeanSupport + 0.8 * quad.LeastSupport + straight.Contrast + straight.Ends - 0.5 * quad.ShapeMisfit;
         });
 }

@@ -16,14 +16,17 @@ internal static class QuadSearch
     private const double Outside = 0.01;
 
     /// <summary>A side of which less than this share shows a seam is no side.</summary>
-    private const double LeastSupport = 0.3;
+    private const double LeastSupport = 0.35;
+
+    /// <summary>By how much the distances of two pairs of lines, taken in the picture's middle, may differ from the sides' true ratio, as a logarithm.</summary>
+    private const double MostUnlike = MostForeshortening + 0.15;
 
     /// <summary>Largest foreshortening, as a logarithm: a tilt of 35 degrees and what perspective adds.</summary>
     private const double MostForeshortening = 0.25;
 
     public static List<Quad> Find(EvidenceMap map, List<SeamLine> lines, BlockSize size, double? focalPx, int most, double leastArea = LeastArea, double leastSide = LeastSide)
     {
-        List<(int A, int B)> pairs = ParallelPairs(map, lines, leastSide);
+        List<Pair> pairs = ParallelPairs(map, lines, leastSide);
         Crossing[] meets = Crossings(map, lines);
         double aspect = size.WidthMm / size.HeightMm;
         var found = new List<Quad>();
@@ -41,17 +44,22 @@ internal static class QuadSearch
     /// <summary>Proportions, focal length where known, and the smallest area and side as shares of the picture.</summary>
     private sealed record Wanted(double Aspect, double? FocalPx, double LeastArea, double LeastSide);
 
+    /// <summary>Two nearly parallel lines and the logarithm of their distance at the picture's middle.</summary>
+    private readonly record struct Pair(int A, int B, double LogGap);
+
     /// <summary>Where line i meets line j; Along is the place on line i, NaN where they do not meet within the picture.</summary>
     private readonly record struct Crossing(double X, double Y, double Along);
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void JoinAll(EvidenceMap map, List<SeamLine> lines, Crossing[] meets, List<(int A, int B)> pairs, int first, Wanted wanted, List<Quad> into)
+    private static void JoinAll(EvidenceMap map, List<SeamLine> lines, Crossing[] meets, List<Pair> pairs, int first, Wanted wanted, List<Quad> into)
     {
         int n = lines.Count;
-        (int pa, int pb) = pairs[first];
+        (int pa, int pb, double logGap) = pairs[first];
+        double logAspect = Math.Abs(Math.Log(wanted.Aspect));
         for (int second = first + 1; second < pairs.Count; second++)
         {
-            (int qa, int qb) = pairs[second];
+            (int qa, int qb, double otherLogGap) = pairs[second];
+            if (Math.Abs(Math.Abs(logGap - otherLogGap) - logAspect) > MostUnlike) continue;
             Crossing aa = meets[pa * n + qa], ab = meets[pa * n + qb];
             if (double.IsNaN(aa.Along) || double.IsNaN(ab.Along)) continue;
             double onPa = lines[pa].Support(aa.Along, ab.Along);
@@ -70,17 +78,18 @@ internal static class QuadSearch
 
     private static double Promise(Quad q) => q.MeanSupport + q.LeastSupport + 0.6 * Math.Sqrt(q.AreaShare) - 2 * q.ShapeMisfit;
 
-    private static List<(int A, int B)> ParallelPairs(EvidenceMap map, List<SeamLine> lines, double leastSide)
+    private static List<Pair> ParallelPairs(EvidenceMap map, List<SeamLine> lines, double leastSide)
     {
         double cx = map.Width / 2.0, cy = map.Height / 2.0, least = leastSide * Math.Min(map.Width, map.Height);
-        var pairs = new List<(int, int)>();
+        var pairs = new List<Pair>();
         for (int i = 0; i < lines.Count; i++)
             for (int j = i + 1; j < lines.Count; j++)
             {
                 double cos = lines[i].Cos * lines[j].Cos + lines[i].Sin * lines[j].Sin;
                 if (Math.Abs(cos) < 0.88) continue;
                 double a = lines[i].Rho - lines[i].Cos * cx - lines[i].Sin * cy, b = lines[j].Rho - lines[j].Cos * cx - lines[j].Sin * cy;
-                if (Math.Abs(a - Math.Sign(cos) * b) >= least) pairs.Add((i, j));
+                double gap = Math.Abs(a - Math.Sign(cos) * b);
+                if (gap >= least) pairs.Add(new Pair(i, j, Math.Log(gap)));
             }
         return pairs;
     }

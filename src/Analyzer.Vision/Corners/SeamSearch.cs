@@ -12,6 +12,9 @@ internal static class SeamSearch
     /// <summary>Directions are counted in buckets of 4 degrees; one bucket may give a third of the lines.</summary>
     private const int BucketBins = 8, MostShareOfOneDirection = 3;
 
+    /// <summary>Votes a line must have, as a share of the picture's shorter side: a faint ditch in cloth of one colour has few.</summary>
+    private const float LeastVotesShare = 0.04f;
+
     /// <summary>Lines nearer than this at both arms are one line and its flank, small px.</summary>
     private const double FlankPx = 2.5;
 
@@ -24,7 +27,7 @@ internal static class SeamSearch
         for (int a = 0; a < AngleBins; a++) (sin[a], cos[a]) = Math.SinCos(a * Math.PI / AngleBins);
         var votes = new float[AngleBins * rhoBins];
         Vote(map.Crests(), votes, rhoBins, reach, cos, sin);
-        return [.. Peaks(votes, rhoBins, 0.08f * Math.Min(map.Width, map.Height), most, map.Width, map.Height)
+        return [.. Peaks(votes, rhoBins, LeastVotesShare * Math.Min(map.Width, map.Height), most, map.Width, map.Height)
             .Select(p => new SeamLine(map, p.Angle * Math.PI / AngleBins, (p.Rho - reach) * RhoStep, p.Votes))];
     }
 

@@ -43,13 +43,12 @@ public sealed class BoardCornerTests(ITestOutputHelper output)
         else Assert.True(worst < WrongShare * side, $"{found.Confidence} confidence, and {worst:0.0} px off");
     }
 
-    /// <summary>Known not to be true: an endless printed grid has no block, and every place a whole cell away fits as well, yet the finder is sure of one. Fails when that is mended; then move the picture to the others.</summary>
+    /// <summary>An endless printed grid has no block, and every place a whole cell away fits as well.</summary>
     [SkippableFact]
-    public void KnownFault_EndlessGrid_IsTakenForABlockWithConfidence()
+    public void EndlessGrid_IsDoubted()
     {
         FoundBlock? found = Find("line_pattern_01.jpg", 250, 210, "square:10mm");
-        Assert.NotNull(found);
-        Assert.Equal(CornerConfidence.High, found.Confidence);
+        Assert.True(found is null || found.Confidence == CornerConfidence.Low, $"{found?.Confidence} confidence");
     }
 
     private FoundBlock? Find(string name, double widthMm, double heightMm, string pattern)
