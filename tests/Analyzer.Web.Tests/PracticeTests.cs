@@ -55,6 +55,17 @@ public sealed class PracticeTests(Running running) : IClassFixture<Running>
 
         string log = await running.Client.GetStringAsync("/log?who=" + Uri.EscapeDataString(who));
         Assert.Contains(who, log, StringComparison.Ordinal);
+        // The session and the progress page in either unit.
+        string session = System.Text.RegularExpressions.Regex.Match(log, "href=\"(/log/[0-9]+)\"").Groups[1].Value;
+        string progress = "/log/progress?who=" + Uri.EscapeDataString(who);
+        Assert.Matches(@"\d mm\b", await running.Client.GetStringAsync(session));
+        foreach (string page in new[] { session + "?units=in", progress + "&units=in" })
+        {
+            string inches = await running.Client.GetStringAsync(page);
+            Assert.Contains("Show in mm", inches, StringComparison.Ordinal);
+            Assert.DoesNotMatch(@"\d mm\b", inches);
+        }
+        Assert.Matches(@"\d in\b", await running.Client.GetStringAsync(session + "?units=in"));
         // Both photos are on the bench, so they lie under the slider; lengths in inches when inches are chosen.
         string pair = await running.Client.GetStringAsync($"/compare/view?before=b-{id}&after=b-{id}&units=in");
         Assert.Contains("data:image/", pair, StringComparison.Ordinal);

@@ -21,12 +21,12 @@ public static class ClassPage
         page.Append(Html.InventedMark(c.People.Any(p => p.Latest?.Report.Settings.ContainsKey("invented") == true)));
         page.Append("<h2>In common</h2>");
         page.Append(c.Common.Count == 0 ? "<p>No finding is shared by two people or more.</p>" : "<ul>" + string.Concat(c.Common.Select(x => $"<li><strong>{Html.Escape(c.CommonSentence(x))}</strong></li>")) + "</ul>");
-        page.Append("<h2>Everyone</h2><p class=\"small\">In the order of names; this is no ranking.</p><div class=\"scroll\"><table class=\"stack\"><thead><tr><th>Name</th><th class=\"n\">Ruler placement</th><th class=\"n\">Wobble r.m.s.</th><th class=\"n\">Crossing error</th><th>Practise next</th><th>Since last time</th></tr></thead><tbody>");
+        page.Append("<h2>Everyone</h2><p class=\"small\">In the order of names; this is no ranking.</p><div class=\"scroll\"><table class=\"rows\"><thead><tr><th>Name</th><th class=\"n\">Ruler placement</th><th class=\"n\">Wobble r.m.s.</th><th class=\"n\">Crossing error</th><th>Practise next</th><th>Since last time</th></tr></thead><tbody>");
         foreach (ClassPerson p in c.People)
         {
             string name = $"<a href=\"{Html.Escape(sheetFile(p))}\">{Html.Escape(p.Name)}</a>";
             string problem = p.Problems.Count == 0 ? "" : $"<p class=\"small\">Not measured: {Html.Escape(string.Join(" ", p.Problems))}</p>";
-            page.Append($"<tr><td>{name}</td>{Cell(p, Measure.Offset, true)}{Cell(p, Measure.Wobble, true)}{Cell(p, Measure.Crossing, true)}<td class=\"wide\" data-label=\"Practise next\">{Next(p)}{problem}</td><td class=\"wide\" data-label=\"Since last time\">{Html.Escape(p.SinceLast is { } change ? ComparePage.Headline(change) : p.Latest is null ? "–" : "first block")}</td></tr>");
+            page.Append($"<tr><td>{name}</td>{Cell(p, Measure.Offset, true)}{Cell(p, Measure.Wobble, true)}{Cell(p, Measure.Crossing, true)}<td class=\"full-row\" data-label=\"Practise next\">{Next(p)}{problem}</td><td class=\"full-row\" data-label=\"Since last time\">{Html.Escape(p.SinceLast is { } change ? ComparePage.Headline(change) : p.Latest is null ? "–" : "first block")}</td></tr>");
         }
         page.Append("</tbody></table></div>");
         page.Append($"<p class=\"small\">± is two standard uncertainties. {Html.Escape(FindingList.Safety)}</p>");

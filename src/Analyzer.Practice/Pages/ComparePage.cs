@@ -62,7 +62,7 @@ public static class ComparePage
 
     private static string Table(Comparison c)
     {
-        var table = new StringBuilder("<div class=\"scroll\"><table class=\"stack\"><thead><tr><th>Measure</th><th class=\"n\">Before</th><th class=\"n\">After</th><th class=\"n\">Change (95 %)</th><th class=\"n\">Would have shown</th><th>Verdict</th></tr></thead><tbody>");
+        var table = new StringBuilder("<div class=\"scroll\"><table class=\"rows\"><thead><tr><th>Measure</th><th class=\"n\">Before</th><th class=\"n\">After</th><th class=\"n\">Change (95 %)</th><th class=\"n\">Would have shown</th><th>Verdict</th></tr></thead><tbody>");
         foreach (ComparisonRow row in c.Rows)
         {
             Measure m = row.Measure;
@@ -70,7 +70,7 @@ public static class ComparePage
             string name = row.Family is null ? $"<strong>{Html.Escape(row.FamilyName)}</strong>" : Html.Escape(row.FamilyName);
             string interval = double.IsNaN(row.Low) ? "" : $"<br><span class=\"small\">{m.Text(row.Low, sign: true, inches: c.Inches)} to {m.Text(row.High, sign: true, inches: c.Inches)}</span>";
             table.Append($"<tr{(row.Family is null ? "" : " class=\"part\"")}><td>{name}</td><td class=\"n\" data-label=\"Before\">{m.Text(row.Before, true, inches: c.Inches)}</td><td class=\"n\" data-label=\"After\">{m.Text(row.After, true, inches: c.Inches)}</td>")
-                .Append($"<td class=\"n\" data-label=\"Change (95 %)\">{m.Text(row.Difference, true, true, c.Inches)}{interval}</td><td class=\"n\" data-label=\"Would have shown\">{m.Text(row.DetectableChange, true, inches: c.Inches)}</td><td class=\"wide\">{VerdictCell(row)}</td></tr>");
+                .Append($"<td class=\"n\" data-label=\"Change (95 %)\">{m.Text(row.Difference, true, true, c.Inches)}{interval}</td><td class=\"n\" data-label=\"Would have shown\">{m.Text(row.DetectableChange, true, inches: c.Inches)}</td><td class=\"full-row\">{VerdictCell(row)}</td></tr>");
         }
         return table.Append("</tbody></table></div>").ToString();
     }

@@ -22,13 +22,13 @@ public static class ProgressPage
         if (p.Points.Count == 0)
             return page.Append("<p class=\"lead\">No measured block is in the log yet. Measure one and add it.</p>").Append(Html.List(p.Notes)).ToString();
         double hours = p.Points.Max(x => x.CumulativeMinutes) / 60;
-        page.Append(CultureInfo.InvariantCulture, $"<p class=\"lead\">{p.Points.Count} blocks from {p.Points.Min(x => x.Date):d MMMM yyyy} to {p.Points.Max(x => x.Date):d MMMM yyyy}{(p.ByMinutes ? $", {hours:0.#} hours of practice" : "")}.</p>");
+        page.Append(CultureInfo.InvariantCulture, $"<p class=\"lead\">{p.Points.Count} blocks from {p.Points.Min(x => x.Date):d MMMM yyyy} to {p.Points.Max(x => x.Date):d MMMM yyyy}{(p.ByMinutes ? $", {hours:0.#} hour{(Math.Abs(hours - 1) < 0.05 ? "" : "s")} of practice" : "")}.</p>");
         page.Append(Html.List(p.Notes));
-        page.Append("<h2>In one table</h2><table class=\"stack\"><thead><tr><th>Measure</th><th class=\"n\">First</th><th class=\"n\">Latest</th><th>Trend</th></tr></thead><tbody>");
+        page.Append("<h2>In one table</h2><table class=\"rows\"><thead><tr><th>Measure</th><th class=\"n\">First</th><th class=\"n\">Latest</th><th>Trend</th></tr></thead><tbody>");
         foreach (MeasureTrend t in p.Trends)
         {
             List<ProgressPoint> seen = Seen(p, t.Measure);
-            page.Append($"<tr><td><strong>{Html.Escape(t.Measure.Name)}</strong></td><td class=\"n\" data-label=\"First\">{t.Measure.Text(seen[0].Numbers.Of(t.Measure).Value!.Value, true, inches: p.Inches)}</td><td class=\"n\" data-label=\"Latest\">{t.Measure.Text(seen[^1].Numbers.Of(t.Measure).Value!.Value, true, inches: p.Inches)}</td><td class=\"wide\">{Html.Escape(LengthSentence.In(t.Sentence, p.Inches))}</td></tr>");
+            page.Append($"<tr><td><strong>{Html.Escape(t.Measure.Name)}</strong></td><td class=\"n\" data-label=\"First\">{t.Measure.Text(seen[0].Numbers.Of(t.Measure).Value!.Value, true, inches: p.Inches)}</td><td class=\"n\" data-label=\"Latest\">{t.Measure.Text(seen[^1].Numbers.Of(t.Measure).Value!.Value, true, inches: p.Inches)}</td><td class=\"full-row\">{Html.Escape(LengthSentence.In(t.Sentence, p.Inches))}</td></tr>");
         }
         page.Append("</tbody></table>");
         foreach (MeasureTrend t in p.Trends)

@@ -1,4 +1,5 @@
 using System.Globalization;
+using Analyzer.Core.Units;
 using Analyzer.Practice.Comparing;
 using Analyzer.Practice.Findings;
 using Analyzer.Practice.Log;
@@ -52,20 +53,24 @@ internal static class LogPages
     private static string Cell(BlockNumbers? numbers, Measure m) =>
         numbers?.Of(m) is { Value: { } value } v ? $"<td class=\"num\">{m.Text(value)}{(v.U is { } u ? $" ± {m.Text(2 * u)}" : "")}</td>" : "<td class=\"num\">–</td>";
 
-    public static string Session(Workbench workbench, PracticeSession s)
+    public static string Session(Workbench workbench, PracticeSession s, bool inches)
     {
         string[][] facts = [["Minutes", s.Minutes?.ToString("0.#", CultureInfo.InvariantCulture) ?? ""], ["Machine", s.Machine ?? ""], ["Foot", s.Foot ?? ""], ["Thread", s.Thread ?? ""], ["Fabric", s.Fabric ?? ""], ["Note", s.Note ?? ""]];
         return Layout.Area("Session", "Log", workbench.Token.Text, "log.js", string.Create(CultureInfo.InvariantCulture, $"""
-            <p class="outcome"><a href="/log">Practice log</a></p>
+            <p class="outcome"><a href="/log">Practice log</a> · {OtherUnits($"/log/{s.Id}", inches)}</p>
             <h1>{Layout.E(s.Who)}, {s.HeldOn:d MMMM yyyy}</h1>
             <dl class="left">{string.Concat(facts.Where(f => f[1].Length > 0).Select(f => $"<dt>{f[0]}</dt><dd>{Layout.E(f[1])}</dd>"))}</dl>
-            {(s.Blocks.Count == 0 ? "<p class=\"note\">Minutes only; no block was photographed in this session.</p>" : string.Concat(s.Blocks.Select((b, i) => Block(s, b, i + 1))))}
+            {(s.Blocks.Count == 0 ? "<p class=\"note\">Minutes only; no block was photographed in this session.</p>" : string.Concat(s.Blocks.Select((b, i) => Block(s, b, i + 1, inches))))}
             <form id="remove-session" data-id="{s.Id}" class="fields"><label class="check"><input type="checkbox" id="remove-sure"> I want this session out of the log</label> <button type="submit" class="button quiet small">Remove it</button></form>
             <p id="trouble" class="trouble" role="alert" hidden></p>
             """));
     }
 
-    private static string Block(PracticeSession s, PracticeBlock block, int number)
+    /// <summary>A link to the same page in the other unit.</summary>
+    private static string OtherUnits(string address, bool inches) =>
+        $"<a class=\"noprint\" href=\"{Layout.E(address)}{(inches ? "" : address.Contains('?', StringComparison.Ordinal) ? "&amp;units=in" : "?units=in")}\">{(inches ? "Show in mm" : "Show in inches")}</a>";
+
+    private static string Block(PracticeSession s, PracticeBlock block, int number, bool inches)
     {
         string path = string.Create(CultureInfo.InvariantCulture, $"/log/{s.Id}/{number}");
         string numbers;
@@ -75,9 +80,9 @@ internal static class LogPages
             BlockNumbers n = BlockNumbers.Of(compared);
             FindingList next = FindingReader.Read(compared);
             numbers = $"""
-                <table><tbody>{string.Concat(Measure.All.Where(m => n.Of(m).Value is not null).Select(m => $"<tr><th scope=\"row\">{Layout.E(m.Name)}<br><span class=\"hint\">{Layout.E(m.Explanation)}</span></th><td class=\"num\">{m.Text(n.Of(m).Value!.Value, true)}{(n.Of(m).U is { } u ? $" ± {m.Text(2 * u)}" : "")}</td></tr>"))}</tbody></table>
+                <table><tbody>{string.Concat(Measure.All.Where(m => n.Of(m).Value is not null).Select(m => $"<tr><th scope=\"row\">{Layout.E(m.Name)}<br><span class=\"hint\">{Layout.E(m.Explanation)}</span></th><td class=\"num\">{m.Text(n.Of(m).Value!.Value, true, inches: inches)}{(n.Of(m).U is { } u ? $" ± {m.Text(2 * u, inches: inches)}" : "")}</td></tr>"))}</tbody></table>
                 <h3>What to practise next</h3>
-                {(next.Findings.Count == 0 ? $"<p>{Layout.E(FindingList.NothingStandsOut)}</p>" : string.Concat(next.Findings.Select(f => $"<p><strong>{Layout.E(f.Sentence)}</strong> {Layout.E(f.Drill)}</p>")))}
+                {(next.Findings.Count == 0 ? $"<p>{Layout.E(FindingList.NothingStandsOut)}</p>" : string.Concat(next.Findings.Select(f => $"<p><strong>{Layout.E(LengthSentence.In(f.Sentence, inches))}</strong> {Layout.E(LengthSentence.In(f.Drill, inches))}</p>")))}
                 """;
         }
         catch (FormatException trouble)
@@ -93,7 +98,7 @@ internal static class LogPages
     }
 
     public static string Progress(Workbench workbench, PracticeProgress progress) => Layout.Area($"Progress of {progress.Who}", "Log", workbench.Token.Text, "log.js", $"""
-        <p class="stack noprint"><a class="button quiet small" href="/log">Practice log</a> <a class="button quiet small" href="/log/progress.html?who={Uri.EscapeDataString(progress.Who)}" download>Save the page</a> <button type="button" class="button quiet small" id="print">Print</button></p>
+        <p class="stack noprint"><a class="button quiet small" href="/log">Practice log</a> <a class="button quiet small" href="/log/progress.html?who={Uri.EscapeDataString(progress.Who)}{(progress.Inches ? "&amp;units=in" : "")}" download>Save the page</a> <button type="button" class="button quiet small" id="print">Print</button> {OtherUnits($"/log/progress?who={Uri.EscapeDataString(progress.Who)}", progress.Inches)}</p>
         <div class="paper">{ProgressPage.Body(progress)}</div>
         """);
 

@@ -25,7 +25,7 @@ internal static class LogRoutes
             (IReadOnlyList<PracticeSession> Sessions, IReadOnlyList<string> People)? found = workbench.Log.Read(log => ((IReadOnlyList<PracticeSession>, IReadOnlyList<string>)?)(log.Sessions(who), log.People()));
             return LogPages.Overview(workbench, found?.Sessions ?? [], found?.People ?? [], who);
         }));
-        app.MapGet("/log/{id:long}", context => Page(context, workbench, () => Session(context, workbench) is { } session ? LogPages.Session(workbench, session) : null));
+        app.MapGet("/log/{id:long}", context => Page(context, workbench, () => Session(context, workbench) is { } session ? LogPages.Session(workbench, session, Inches(context)) : null));
         app.MapGet("/log/progress", context => Page(context, workbench, () => Progress(context, workbench) is { } progress ? LogPages.Progress(workbench, progress) : null));
         app.MapGet("/log/progress.html", context => Guarded(context, () =>
             Progress(context, workbench) is { } progress ? Answers.File(context, "progress.html", Encoding.UTF8.GetBytes(ProgressPage.Render(progress))) : Trouble.NotFound(context)));
@@ -121,8 +121,10 @@ internal static class LogRoutes
     private static PracticeProgress? Progress(HttpContext context, Workbench workbench)
     {
         string who = context.Request.Query["who"].ToString();
-        return workbench.Log.Read(log => log.Sessions(who)) is { Count: > 0 } sessions && who.Length > 0 ? ProgressReader.Read(sessions[0].Who, sessions) : null;
+        return workbench.Log.Read(log => log.Sessions(who)) is { Count: > 0 } sessions && who.Length > 0 ? ProgressReader.Read(sessions[0].Who, sessions) with { Inches = Inches(context) } : null;
     }
+
+    private static bool Inches(HttpContext context) => context.Request.Query["units"] == "in";
 
     private static Task BlockFile(HttpContext context, Workbench workbench)
     {

@@ -114,4 +114,25 @@ public sealed class CertifiedFitTests
         Assert.Equal(20, a.WithinDf);
         Assert.Equal(0.349447, a.P, 6e-7);
     }
+
+    /// <summary>
+    /// B7 SmLs01, 04 and 07 (NIST StRD; Simon and Lesage 1989): nine treatments of 21 values, the first at its mean and the others 0.1 to either side, after 0, 7
+    /// or 13 constant digits. Doubles beside 10^6 and 10^12 lie 1.2e-10 and 1.2e-4 apart: half of that against 0.1, squared and summed, bounds the last figures.
+    /// </summary>
+    [Theory]
+    [InlineData(1, 1e-12)]
+    [InlineData(1_000_000, 2.5e-9)]
+    [InlineData(1_000_000_000_000, 2.5e-3)]
+    public void Anova_AfterConstantDigits_IsCertified(long leading, double relative)
+    {
+        double[] tenths = [4, 3, 5, 3, 5, 3, 5, 3, 5];
+        double Value(double tenth) => double.Parse($"{leading}.{tenth:0}", System.Globalization.CultureInfo.InvariantCulture);
+        OneWayAnova a = OneWayAnova.Of([.. tenths.Select(t => (IReadOnlyList<double>)[Value(t), .. Enumerable.Range(0, 20).Select(i => Value(i % 2 == 0 ? t - 1 : t + 1))])]);
+        Near(1.68, a.BetweenSs, relative);
+        Near(1.8, a.WithinSs, relative);
+        Near(21, a.F, 2 * relative);
+        Near(4.82758620689655E-01, a.RSquared, Math.Max(relative, 1e-12));
+        Near(0.1, a.ResidualSd, relative);
+        Assert.Equal((8, 180), (a.BetweenDf, a.WithinDf));
+    }
 }

@@ -91,6 +91,34 @@ public class CompareTests
         Assert.Equal(4, j.Df, 9);
     }
 
+    // By hand: shares 1/4, 1/4, 1/2; mean 2; squared pulls 1/16 each over 3/4; degrees of freedom 1/(3/8 + 13/72) = 1.8.
+    [Fact]
+    public void ClusteredDifference_OfUnequalLines_IsBellAndMcCaffreys()
+    {
+        (double Value, double Weight)[] lines = [(1, 1), (3, 1), (2, 2)];
+        Item[] items = [.. lines.Select((l, i) => new Item($"{i}", 0, l.Value, l.Weight, [i]))];
+        ClusteredDifference d = ClusteredDifference.Of(items, [new Item("", -1, 0, 1, [])], false, _ => 0, _ => 0);
+        Assert.Equal(2, d.Before, 12);
+        Assert.Equal(1.0 / 6, d.Variance, 12);
+        Assert.Equal(1.8, d.Df, 12);
+    }
+
+    // F17 (Villarrubia, Mack): what the report says was taken out as noise is taken out here too, so a noisier photo of one block tells the same wobble.
+    [Fact]
+    public void Noise_IsTheReportsOwn_AndDoesNotCountAsWobble()
+    {
+        AccuracyReport clear = TestBlocks.Report(TestBlocks.Steady with { ClaimLogSd = 0, ShapeUMm = 0.01 }, 12, "triangle"), noisy = TestBlocks.Report(TestBlocks.Steady with { ClaimLogSd = 0, ShapeUMm = 0.15 }, 12, "triangle");
+        noisy = noisy with { ErrorBudget = noisy.ErrorBudget! with { ShapeUMm = 0.01 } };
+        var block = new ComparedBlock(noisy, "noisy", 0.5);
+        Assert.Equal(0.15, block.NoiseMm, 12);
+        Comparison c = BlockComparer.Compare(new ComparedBlock(clear, "clear", 0.5), block);
+        foreach (Measure m in new[] { Measure.Wobble, Measure.Total })
+        {
+            ComparisonRow row = Overall(c, m);
+            Assert.InRange(row.After / row.Before, 0.93, 1.07);
+        }
+    }
+
     // Analytic: a full 4 x 4 lattice of independent crossings has variance s²/16, not twice that.
     [Fact]
     public void ClusteredDifference_OfIndependentCrossings_DoesNotCountThemTwice()
