@@ -7,6 +7,9 @@ internal readonly record struct Colour3(double L, double A, double B)
 
     public double Norm => Math.Sqrt(Dot(this));
 
+    /// <summary>Cosine of the angle to another direction; 0 where either has none.</summary>
+    public double Cosine(Colour3 o) => Dot(o) / Math.Max(1e-9, Norm * o.Norm);
+
     public static Colour3 operator +(Colour3 p, Colour3 q) => new(p.L + q.L, p.A + q.A, p.B + q.B);
 
     public static Colour3 operator -(Colour3 p, Colour3 q) => new(p.L - q.L, p.A - q.A, p.B - q.B);

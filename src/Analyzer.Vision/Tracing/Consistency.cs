@@ -26,7 +26,7 @@ internal static class Consistency
         double wobble = UpperMedian.Of(seen.Where(l => l.DeviationMm.Length >= 5).Select(Wobble));
         double scatter = UpperMedian.Of(seen.Select(l => Math.Abs(Place(l) - place[l.Line.Family])));
         double texture = UpperMedian.Of(seen.Where(l => l.Texture is not null).Select(l => StitchTexture.Middle(l.Texture!)));
-        var colour = new Colour3(UpperMedian.Of(seen.Select(l => l.Colour.L)), UpperMedian.Of(seen.Select(l => l.Colour.A)), UpperMedian.Of(seen.Select(l => l.Colour.B)));
+        Colour3 colour = UpperMedian.Of((Colour3[])[.. seen.Select(l => l.Colour)]);
         return [.. lines.Select(l => l is not null && !IsStitched(l) && (IsStranger(l, contrast, ratio, dash) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsUnstitched(l) || IsOfAnotherColour(l)) ? null : l)];
 
         // As strong and as uneven along its middle as the block's other lines: stitched, however irregular.
@@ -35,8 +35,8 @@ internal static class Consistency
                 // A thread of changing colour is faint in places, and its stitches are there all the same.
                 || (StitchTexture.Middle(l.Texture) > 0.4 * texture && l.DashCorrelation > Math.Max(0.3, 0.6 * dash) && l.Contrast > 0.2 * contrast));
 
-        // The block's stitches show plainly, and along this line nothing changes: a mark that was drawn and not sewn along.
-        bool IsUnstitched(TracedLine l) => texture > 1 && l.Line.LengthMm > 30 && l.Texture is not null && StitchTexture.Middle(l.Texture) < 0.2 * texture && l.DashCorrelation < Math.Max(0.1, 0.5 * dash);
+        // The block's stitches show plainly, and along this line nothing changes, nor does it sway: a mark that was drawn and not sewn along.
+        bool IsUnstitched(TracedLine l) => texture > 1 && l.Line.LengthMm > 30 && Wobble(l) < DrawnWobbleMm && l.Texture is not null && StitchTexture.Middle(l.Texture) < 0.2 * texture && l.DashCorrelation < Math.Max(0.1, 0.5 * dash);
 
         // Printed stripes and drawn lines are far straighter than hand-guided stitching, show no stitches, and do not lie where the others do.
         bool IsRuled(TracedLine l)
@@ -48,7 +48,7 @@ internal static class Consistency
         }
 
         // Stripes of a print beside the thread: even where the ground changes, thread against ground points nearly the same way in colour.
-        bool IsOfAnotherColour(TracedLine l) => oneColour && l.Line.LengthMm > 20 && l.DashCorrelation < 0.2 && Cosine(l.Colour, colour) < 0.65;
+        bool IsOfAnotherColour(TracedLine l) => oneColour && l.Line.LengthMm > 20 && l.DashCorrelation < 0.2 && l.Colour.Cosine(colour) < 0.65;
 
         // Faint, with holes, and not where the family's lines lie: a path through a print where the line itself was not seen.
         bool IsLost(TracedLine l) => l.Coverage < 0.75 && l.Contrast < 0.35 * contrast && Math.Abs(Place(l) - place[l.Line.Family]) > Math.Max(LeastFarMm, 4 * scatter);
@@ -60,9 +60,10 @@ internal static class Consistency
     /// <summary>Nearer than this to its place, a very straight line may simply be a very good one, mm.</summary>
     private const double LeastFarMm = 1;
 
-    private static double Wobble(TracedLine line) => line.DeviationMm.Length < 5 ? 0 : Core.Deviation.Straightness.Of(line.AlongMm, line.DeviationMm).RmsMm;
+    /// <summary>Lines along a ruler sway by less, r.m.s., mm.</summary>
+    private const double DrawnWobbleMm = 0.2;
 
-    private static double Cosine(Colour3 p, Colour3 q) => p.Dot(q) / Math.Max(1e-9, p.Norm * q.Norm);
+    private static double Wobble(TracedLine line) => line.DeviationMm.Length < 5 ? 0 : Core.Deviation.Straightness.Of(line.AlongMm, line.DeviationMm).RmsMm;
 
     private static double Place(TracedLine line) => UpperMedian.Of(line.DeviationMm);
 

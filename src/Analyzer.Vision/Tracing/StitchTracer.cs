@@ -36,7 +36,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         stage?.Invoke("traces");
         Candidate thread = candidates[0];
         TracedLine?[] lines = OntoTheStitches(work.TraceAll(thread), thread, work);
-        lines = [.. Consistency.WithoutStrangers(lines, grid, thread.Direction is not null).Select(l => l is null ? null : StrayParts.Without(l))];
+        lines = Consistency.WithoutStrangers(lines, grid, thread.Direction is not null);
+        if (thread.Direction is not null) lines = WithoutOtherColours(lines, work);
+        lines = [.. lines.Select(l => l is null ? null : StrayParts.Without(l))];
         double lookAlike = 0;
         (Candidate Other, bool Undecided)? other = LookAlike(candidates, plane.PixelsPerMm);
         bool undecided = other is { Undecided: true };
@@ -116,6 +118,14 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         return result;
     }
 
+    private static TracedLine?[] WithoutOtherColours(TracedLine?[] lines, StripWorkshop work)
+    {
+        Colour3[] usual = [.. lines.Where(l => l is { AlongMm.Length: > 0 }).Select(l => l!.Colour)];
+        if (usual.Length < 2) return lines;
+        Colour3 colour = UpperMedian.Of(usual);
+        return [.. lines.Select(l => l is null ? null : OffColour.Without(l, work.ColoursOf(l), colour))];
+    }
+
     /// <summary>
     /// Another kind of line that might as well be the thread: nearly as good a score, another hue, no less dashed, and no clear dashes to decide by; and
     /// whether nothing at all speaks for the one taken.
@@ -126,15 +136,18 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (best.DashCorrelation > 0.25) return null;
         if (best.DashCorrelation < 0.1 && candidates.Skip(1).FirstOrDefault(c => IsFreerHand(c.Score!, best)) is { } freer) return (freer, true);
         if (best.StitchesShow)
-            return MayBeDrawn(best, pixelsPerMm) && candidates.Skip(1).FirstOrDefault(c => IsDarkBeside(c.Score!, best)) is { } dark ? (dark, false) : null;
+            return MayBeDrawn(best, pixelsPerMm) && candidates.Skip(1).FirstOrDefault(c => IsDarkBeside(c.Score!, best)) is { } dark ? (dark, IsPatchy(best)) : null;
         return Beside(candidates) is { } beside ? (beside, true) : null;
     }
 
     /// <summary>A line lighter than the cloth, seen plainly and nearly enough for single stitches to show at even distances, and they do not: chalk and pencil look like that.</summary>
-    private static bool MayBeDrawn(ClassScore c, double pixelsPerMm) => c.DashCorrelation < 0.05 && c.Contrast > 11 && pixelsPerMm > 6.5 && c.Direction is { L: > 0 };
+    private static bool MayBeDrawn(ClassScore c, double pixelsPerMm) => c.DashCorrelation < 0.05 && c.Direction is { L: > 0 } && ((c.Contrast > 11 && pixelsPerMm > 6.5) || IsPatchy(c));
+
+    /// <summary>What changes along the line is a band broader than thread: chalk on a weave comes and goes so.</summary>
+    private static bool IsPatchy(ClassScore c) => c.TextureWidthMm >= 0.7 && c.Contrast > 4;
 
     private static bool IsDarkBeside(ClassScore other, ClassScore best) =>
-        other.Direction is { L: < 0 } && other.FoundShare > 0.8 && other.Coverage > 0.9 && other.Contrast > 0.4 * best.Contrast;
+        other.Direction is { L: < 0 } && other.FoundShare > 0.8 && other.Coverage > Math.Min(0.9, best.Coverage) && other.Contrast > 0.4 * best.Contrast;
 
     /// <summary>A mark or shadow of another hue running close to the thread, seen nearly as well.</summary>
     private static Candidate? Beside(List<Candidate> candidates)

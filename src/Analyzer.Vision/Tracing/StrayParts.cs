@@ -52,8 +52,9 @@ internal static class StrayParts
             kept[k] = (kept[k].First, Trimmed(kept[k].Last, -1, kept[k].First));
             kept[k + 1] = (Trimmed(kept[k + 1].First, 1, kept[k + 1].Last), kept[k + 1].Last);
         }
-        int[] own = [.. kept.SelectMany(r => Enumerable.Range(r.First, r.Last - r.First + 1))];
-        return own.Length == x.Length ? line : Only(line, own, kept);
+        var keep = new bool[x.Length];
+        foreach ((int first, int last) in kept) Array.Fill(keep, true, first, last - first + 1);
+        return line.Only(keep);
 
         int Trimmed(int at, int way, int end)
         {
@@ -74,21 +75,5 @@ internal static class StrayParts
             runs.Add((first, i++));
         }
         return runs;
-    }
-
-    private static TracedLine Only(TracedLine line, int[] own, List<(int First, int Last)> kept)
-    {
-        bool Inside(double s) => kept.Any(r => s > line.AlongMm[r.First] - 1 && s < line.AlongMm[r.Last] + 1);
-        int[] fine = [.. Enumerable.Range(0, line.FineAlongMm.Length).Where(i => Inside(line.FineAlongMm[i]))];
-        return line with
-        {
-            AlongMm = [.. own.Select(i => line.AlongMm[i])],
-            DeviationMm = [.. own.Select(i => line.DeviationMm[i])],
-            SigmaMm = [.. own.Select(i => line.SigmaMm[i])],
-            FineAlongMm = [.. fine.Select(i => line.FineAlongMm[i])],
-            FineDeviationMm = [.. fine.Select(i => line.FineDeviationMm[i])],
-            FineSigmaMm = [.. fine.Select(i => line.FineSigmaMm[i])],
-            Coverage = line.Coverage * own.Length / line.AlongMm.Length,
-        };
     }
 }

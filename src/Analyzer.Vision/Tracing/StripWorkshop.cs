@@ -212,17 +212,20 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             int[] own = [.. chosen.Where(i => grid.Lines[i].Family == f)];
             if (own.Length == 0) continue;
             IReadOnlyList<TracedLine> traced = ThreadTracer.Trace([.. own.Select(i => strips[i]!)], grid, plane.PixelsPerMm, tracing);
-            for (int k = 0; k < own.Length; k++) result[own[k]] = traced[k] with { Colour = ColourOf(traced[k]) };
+            for (int k = 0; k < own.Length; k++) result[own[k]] = traced[k].AlongMm.Length == 0 ? traced[k] : traced[k] with { Colour = UpperMedian.Of(ColoursOf(traced[k])) };
         }
         return result;
     }
 
-    private Colour3 ColourOf(TracedLine line)
+    /// <summary>The same units for all families, so that their lines' colours can be compared.</summary>
+    private readonly ColourCovariance _noise = ColourCovariance.Mean(evidence.Select(e => e.Noise));
+
+    /// <summary>The colour of each sample against the ground beside it, in units of the cloth's own noise.</summary>
+    public Colour3[] ColoursOf(TracedLine line)
     {
         FamilyEvidence e = evidence[line.Line.Family];
         double start = e.Family.Along(line.Line.From), across = e.Family.AcrossOfLine(line.Line.Index);
-        Colour3[] seen = [.. line.AlongMm.Select((s, i) => e.AtMm(start + s, across + line.DeviationMm[i]))];
-        return seen.Length == 0 ? default : e.Noise.Whiten(new Colour3(UpperMedian.Of(seen.Select(c => c.L)), UpperMedian.Of(seen.Select(c => c.A)), UpperMedian.Of(seen.Select(c => c.B))));
+        return [.. line.AlongMm.Select((s, i) => _noise.Whiten(e.AtMm(start + s, across + line.DeviationMm[i])))];
     }
 
     private float[] Projection(Candidate candidate, CoarsePath path, ThreadStrip strip)

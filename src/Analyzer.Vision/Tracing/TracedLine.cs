@@ -77,5 +77,32 @@ public sealed record TracedLine
         FineSigmaMm = [.. FineSigmaMm.Select(u => Joined(u, placeMm))],
     };
 
+    /// <summary>The same line with some of its samples only, and the fine ones near those.</summary>
+    internal TracedLine Only(bool[] keep)
+    {
+        int[] own = [.. Enumerable.Range(0, AlongMm.Length).Where(i => keep[i])];
+        if (own.Length == AlongMm.Length) return this;
+        double[] kept = [.. own.Select(i => AlongMm[i])];
+        int[] fine = [.. Enumerable.Range(0, FineAlongMm.Length).Where(i => IsNear(FineAlongMm[i]))];
+        return this with
+        {
+            AlongMm = kept,
+            DeviationMm = [.. own.Select(i => DeviationMm[i])],
+            SigmaMm = [.. own.Select(i => SigmaMm[i])],
+            FineAlongMm = [.. fine.Select(i => FineAlongMm[i])],
+            FineDeviationMm = [.. fine.Select(i => FineDeviationMm[i])],
+            FineSigmaMm = [.. fine.Select(i => FineSigmaMm[i])],
+            Coverage = Coverage * own.Length / AlongMm.Length,
+        };
+
+        bool IsNear(double s)
+        {
+            int at = Array.BinarySearch(kept, s);
+            if (at >= 0) return true;
+            at = ~at;
+            return (at < kept.Length && kept[at] - s < 1) || (at > 0 && s - kept[at - 1] < 1);
+        }
+    }
+
     internal static double Joined(double a, double b) => Math.Sqrt(a * a + b * b);
 }

@@ -1,3 +1,5 @@
+using Analyzer.Vision.Stitches;
+
 namespace Analyzer.Vision.Tracing;
 
 /// <summary>The middle value of a list, the upper of two where it is even; 0 of none.</summary>
@@ -42,4 +44,7 @@ internal static class UpperMedian
         }
         return v[k];
     }
+
+    /// <summary>Channel by channel.</summary>
+    public static Colour3 Of(IReadOnlyCollection<Colour3> colours) => new(Of(colours.Select(c => c.L)), Of(colours.Select(c => c.A)), Of(colours.Select(c => c.B)));
 }
