@@ -17,6 +17,11 @@ internal static class CornerTrust
     /// <summary>Score by which the best must lead an outline a few millimetres away.</summary>
     private const double ClearNear = 0.1, SomeNear = 0.04;
 
+    /// <summary>Stitching errors move one side or another; where the lines ask for all sides to move by this on the mean, the outline is another one, mm.</summary>
+    private const double TogetherMm = 0.8;
+
+    private const string AllSides = "the stitched lines would fit an outline a millimetre or more within or without this one on all sides, perhaps this is the cloth's edge";
+
     private const string Elsewhere = "the stitched lines would fit an outline some millimetres away better";
 
     /// <summary>The lines' own best place may differ from the seams by this for high confidence, and by this for any, mm.</summary>
@@ -40,6 +45,7 @@ internal static class CornerTrust
         double[] none = [0, 0, 0, 0], shifts = sight.BestShifts();
         double contrast = sight.Contrast(none), reach = sight.Contrast(shifts), ends = PlaceReading.EndsOf(sight, none), off = shifts.Max(Math.Abs);
         bool elsewhere = reach > contrast + ClearlyBetter;
+        double together = shifts.Average();
         var doubts = new List<string>(found.Doubts);
         CornerConfidence trust = found.Confidence;
         void Say(bool doubted, bool grave, string words)
@@ -57,6 +63,7 @@ internal static class CornerTrust
         Say(nearLead < ClearNear && contrast < ClearContrast, nearLead < SomeNear, "a second outline runs a few millimetres away, perhaps the cloth's edge");
         Say(reach > contrast + SlightlyBetter && off > AgreesMm, false, Elsewhere);
         Say(elsewhere && off >= DisagreesMm, elsewhere && off >= DisagreesMm, Elsewhere);
+        Say(reach > contrast + SlightlyBetter && Math.Abs(together) > TogetherMm, false, AllSides);
         return found with
         {
             Confidence = trust,
@@ -70,6 +77,7 @@ internal static class CornerTrust
                 ["gridContrast"] = contrast,
                 ["gridEnds"] = ends,
                 ["linesOffMm"] = off,
+                ["linesTogetherMm"] = together,
                 ["linesBest"] = reach,
                 ["moved"] = best.IsMoved ? best.Shifts.Max(Math.Abs) : 0,
                 ["shapeMisfit"] = best.Quad.ShapeMisfit,

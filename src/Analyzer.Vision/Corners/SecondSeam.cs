@@ -8,7 +8,13 @@ namespace Analyzer.Vision.Corners;
 /// <remarks>A cloth's cut edge a few millimetres beyond the stitched ditch is the stronger seam of the two; the lines and their ends tell which is the block's.</remarks>
 internal static class SecondSeam
 {
-    private const double FromMm = 1.0, ReachMm = 1.0, Pull = 0.8, BetterBy = 0.008;
+    private const double FromMm = 1.0, BetterBy = 0.008, EndsWeight = 0.5;
+
+    /// <summary>How far from where the lines want a side its seam is looked for (mm), and what a millimetre of distance costs: the nearer look keeps off a strong edge close by.</summary>
+    private static readonly (double ReachMm, double Pull)[] Looks = [(1.0, 0.8), (0.7, 1.6)];
+
+    /// <summary>A ditch in cloth of one colour is fainter than the cloth's edge beside it: where the lines ask for it, half the strength is enough.</summary>
+    private const double LeastStrength = FoundBlocks.LeastStrength / 2;
 
     public static CornerFit Choose(Photo photo, EvidenceMap map, CornerFit fit, IntendedGrid grid)
     {
@@ -17,10 +23,15 @@ internal static class SecondSeam
         double[] none = [0, 0, 0, 0], shifts = sight.BestShifts();
         if (shifts.Max(Math.Abs) < FromMm || sight.Contrast(shifts) < sight.Contrast(none) + BetterBy) return fit;
         if (PlaceReading.Moved(corners, grid.Size, shifts) is not { } moved) return fit;
-        CornerFit? other = CornerFit.Of(photo.Bgr, [.. moved.Select(map.ToPhoto)], grid.Size, ReachMm, Pull);
-        if (other is null || other.Sides.Any(s => s is null || s.Seen < FoundBlocks.LeastSeen || s.Strength < FoundBlocks.LeastStrength)) return fit;
-        if (GridSight.Of(map, [.. other.Corners.Select(map.ToSmall)], grid) is not { } again) return fit;
-        double before = sight.Contrast(none) + PlaceReading.EndsOf(sight, none), after = again.Contrast(none) + PlaceReading.EndsOf(again, none);
-        return after > before + BetterBy ? other : fit;
+        (CornerFit best, double score) = (fit, Score(sight) + BetterBy);
+        foreach ((double reachMm, double pull) in Looks)
+        {
+            CornerFit? other = CornerFit.Of(photo.Bgr, [.. moved.Select(map.ToPhoto)], grid.Size, reachMm, pull);
+            if (other is null || other.Sides.Any(s => s is null || s.Seen < FoundBlocks.LeastSeen || s.Strength < LeastStrength)) continue;
+            if (GridSight.Of(map, [.. other.Corners.Select(map.ToSmall)], grid) is { } again && Score(again) > score) (best, score) = (other, Score(again));
+        }
+        return best;
+
+        double Score(GridSight seen) => seen.Contrast(none) + EndsWeight * PlaceReading.EndsOf(seen, none);
     }
 }

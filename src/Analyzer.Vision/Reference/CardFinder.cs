@@ -13,6 +13,13 @@ internal static class CardFinder
     /// <summary>The card's size in the photo may differ from what the block's given size foretells by this share.</summary>
     private const double MostSizeMisfit = 0.12;
 
+    /// <summary>A lined mat makes thousands of shapes like a card.</summary>
+    private const int MostQuads = 100_000;
+
+    /// <summary>Places looked at along a side, how far beside it as a share of the way to the middle, and the least change of colour, grey levels summed over three channels.</summary>
+    private const int Looks = 15;
+    private const double BesideShare = 0.15, LeastStep = 30;
+
     /// <summary>Corners where the card's straight sides meet (its own corners are round), in the order long top side first, px; or null.</summary>
     public static PhotoPoint[]? Find(Photo photo, BlockCorners block, BlockSize size)
     {
@@ -21,7 +28,7 @@ internal static class CardFinder
         (double X, double Y) OnBlock(PhotoPoint p) => blockFromPhoto.Map(p.X, p.Y);
         List<SeamLine> lines = SeamSearch.Find(map, 160);
         (Quad Quad, double Score)? best = null;
-        foreach (Quad quad in QuadSearch.Find(map, lines, Lying, null, 4000, 0.004, 0.04))
+        foreach (Quad quad in QuadSearch.Find(map, lines, Lying, null, MostQuads, 0.004, 0.04))
         {
             (double X, double Y)[] mm = [.. quad.At.Select(p => OnBlock(map.ToPhoto(p)))];
             if (mm.Any(p => p.X > 0 && p.Y > 0 && p.X < size.WidthMm && p.Y < size.HeightMm)) continue;
@@ -29,7 +36,7 @@ internal static class CardFinder
             double misfit = Math.Max(Math.Abs(Math.Log(Math.Max(a, b) / ReferenceFinder.CardWidthMm)), Math.Abs(Math.Log(Math.Min(a, b) / ReferenceFinder.CardHeightMm)));
             if (misfit > MostSizeMisfit || quad.LeastSupport < 0.6) continue;
             double score = quad.MeanSupport + quad.LeastSupport - 3 * misfit;
-            if (best is null || score > best.Value.Score) best = (quad, score);
+            if ((best is null || score > best.Value.Score) && StandsOut(photo, [.. quad.At.Select(map.ToPhoto)])) best = (quad, score);
         }
         if (best is null) return null;
         PhotoPoint[] rough = [.. best.Value.Quad.At.Select(map.ToPhoto)];
@@ -37,6 +44,35 @@ internal static class CardFinder
         CornerFit? fit = CornerFit.Of(photo.Bgr, rough, lying ? Lying : Upright, 1.5, 0.1, endMarginMm: 6, isStraight: true);
         if (fit is null || fit.Sides.Any(s => s is null || s.Seen < 0.6)) return null;
         return lying ? fit.Corners : [fit.Corners[3], fit.Corners[0], fit.Corners[1], fit.Corners[2]];
+    }
+
+    /// <summary>Whether most of every side but one has another colour within than without, as a card on a table has and a cell of a cutting mat has not.</summary>
+    private static bool StandsOut(Photo photo, PhotoPoint[] at)
+    {
+        double cx = at.Average(p => p.X), cy = at.Average(p => p.Y);
+        int sides = 0;
+        for (int k = 0; k < 4; k++)
+        {
+            PhotoPoint a = at[k], b = at[(k + 1) & 3];
+            var steps = new List<double>();
+            for (int i = 1; i <= Looks; i++)
+            {
+                double t = i / (Looks + 1.0), x = a.X + t * (b.X - a.X), y = a.Y + t * (b.Y - a.Y);
+                if (Colour(photo, x + BesideShare * (cx - x), y + BesideShare * (cy - y)) is not { } inside || Colour(photo, x - BesideShare * (cx - x), y - BesideShare * (cy - y)) is not { } outside) continue;
+                steps.Add(Math.Abs(inside.B - outside.B) + Math.Abs(inside.G - outside.G) + Math.Abs(inside.R - outside.R));
+            }
+            steps.Sort();
+            if (steps.Count > Looks / 2 && steps[steps.Count / 2] > LeastStep) sides++;
+        }
+        return sides >= 3;
+    }
+
+    private static (double B, double G, double R)? Colour(Photo photo, double x, double y)
+    {
+        int px = (int)Math.Round(x), py = (int)Math.Round(y);
+        if (px < 0 || py < 0 || px >= photo.WidthPx || py >= photo.HeightPx) return null;
+        OpenCvSharp.Vec3b v = photo.Bgr.At<OpenCvSharp.Vec3b>(py, px);
+        return (v.Item0, v.Item1, v.Item2);
     }
 
     private static double Distance((double X, double Y) a, (double X, double Y) b) => Math.Sqrt((a.X - b.X) * (a.X - b.X) + (a.Y - b.Y) * (a.Y - b.Y));
