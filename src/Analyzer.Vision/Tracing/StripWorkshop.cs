@@ -9,6 +9,12 @@ namespace Analyzer.Vision.Tracing;
 /// <summary>Cuts and projects the strips of one block, for a few probe lines or for all.</summary>
 internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid grid, FamilyEvidence[] evidence, StitchSettings settings)
 {
+    /// <summary>Shorter than this a line is a corner line: a few stitches and the gaps between them, whose mean says little on its own, mm.</summary>
+    private const double ShortLineMm = 20;
+
+    /// <summary>The same units for all families, so that their lines' colours can be compared.</summary>
+    private readonly ColourCovariance _noise = ColourCovariance.Mean(evidence.Select(e => e.Noise));
+
     /// <summary>Half width of a strip: the fit's window beside the farthest place where noise is measured, and the wobble between.</summary>
     private static double HalfWidthMm(TracingSettings t) => t.GroundShiftMm + ThreadTemplate.WindowMm + 0.5;
 
@@ -62,7 +68,8 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     public TracedLine?[] TraceAll(Candidate candidate)
     {
         CoarsePath?[] paths = Paths(candidate);
-        return TraceChosen(candidate, paths, [.. Enumerable.Range(0, grid.Lines.Count).Where(i => paths[i] is not null)], settings.Tracing);
+        TracedLine?[] lines = TraceChosen(candidate, paths, [.. Enumerable.Range(0, grid.Lines.Count).Where(i => paths[i] is not null)], settings.Tracing);
+        return [.. lines.Select(l => l is { AlongMm.Length: > 0 } ? l with { Colour = UpperMedian.Of(ColoursOf(l)) } : l)];
     }
 
     /// <summary>Adds to each line's common uncertainty a share of its distance from the look-alike beside it; gives the median distance too.</summary>
@@ -137,9 +144,6 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         }
     }
 
-    /// <summary>Shorter than this a line is a corner line: a few stitches and the gaps between them, whose mean says little on its own, mm.</summary>
-    private const double ShortLineMm = 20;
-
     private CoarsePath?[] Paths(Candidate candidate)
     {
         double usual = UsualStrength(candidate);
@@ -212,13 +216,10 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             int[] own = [.. chosen.Where(i => grid.Lines[i].Family == f)];
             if (own.Length == 0) continue;
             IReadOnlyList<TracedLine> traced = ThreadTracer.Trace([.. own.Select(i => strips[i]!)], grid, plane.PixelsPerMm, tracing);
-            for (int k = 0; k < own.Length; k++) result[own[k]] = traced[k].AlongMm.Length == 0 ? traced[k] : traced[k] with { Colour = UpperMedian.Of(ColoursOf(traced[k])) };
+            for (int k = 0; k < own.Length; k++) result[own[k]] = traced[k];
         }
         return result;
     }
-
-    /// <summary>The same units for all families, so that their lines' colours can be compared.</summary>
-    private readonly ColourCovariance _noise = ColourCovariance.Mean(evidence.Select(e => e.Noise));
 
     /// <summary>The colour of each sample against the ground beside it, in units of the cloth's own noise.</summary>
     public Colour3[] ColoursOf(TracedLine line)
