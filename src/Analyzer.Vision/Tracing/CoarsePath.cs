@@ -78,7 +78,7 @@ internal static class PathFinder
         double half = path.Line.LengthMm / 2, start = family.Along(path.Line.From), across = family.AcrossOfLine(path.Line.Index);
         int[] seen = [.. Enumerable.Range(0, path.DeviationMm.Length).Where(i => path.Reward[i] > 0.5)];
         if (seen.Length < 20) yield break;
-        double level = seen.Select(i => path.DeviationMm[i]).MaxBy(d => seen.Sum(k => BiweightLine.Share(path.DeviationMm[k] - d, reachMm))), slope = 0;
+        double level = BiweightLine.Densest([.. seen.Select(i => path.DeviationMm[i])], reachMm), slope = 0;
         HoughLine Line() => new(across + level, start + half, slope, about.Strength, about.LengthMm);
         bool IsOther(HoughLine line) => new[] { start, start + 2 * half }.Max(s => Math.Abs(line.AcrossAt(s) - about.AcrossAt(s))) > leastMm;
         if (IsOther(Line())) yield return Line();

@@ -12,6 +12,19 @@ internal readonly record struct OtherLine(double AtMm, double AlongPart, double 
     /// <summary>Distance of a place of the strip from the other line, mm.</summary>
     public double Distance(double alongMm, double besideMm) => Math.Abs((alongMm - AtMm) * AcrossPart - besideMm * AlongPart);
 
+    /// <summary>Which steps along a line lie nearer than the given reach (mm along it) to a place where another line crosses.</summary>
+    public static bool[] Near(IReadOnlyList<OtherLine> others, int steps, double stepMm, Func<OtherLine, double> reachMm)
+    {
+        var near = new bool[steps];
+        foreach (OtherLine other in others)
+        {
+            double reach = reachMm(other);
+            int from = (int)Math.Max(0, Math.Floor((other.AtMm - reach) / stepMm)), to = (int)Math.Min(steps - 1, Math.Ceiling((other.AtMm + reach) / stepMm));
+            for (int i = from; i <= to; i++) near[i] |= Math.Abs(i * stepMm - other.AtMm) < reach;
+        }
+        return near;
+    }
+
     /// <summary>Meeting points of one traced line with all traced lines of other families.</summary>
     public static List<OtherLine> Of(CoarsePath path, IntendedGrid grid, IEnumerable<CoarsePath> all)
     {

@@ -15,12 +15,48 @@ internal sealed record GroundNoise(double ShiftSigma, double HeightSigma, double
 
     private const int FewestPlaces = 40;
 
+    /// <summary>Share of a place's neighbourhood that must be seen.</summary>
+    private const double LeastSupport = 0.7;
+
     public static GroundNoise Measure(ThreadFit fit, double[] centre, TracingSettings settings)
     {
         foreach (double share in Nearer)
             if (At(fit, centre, settings, [-share * settings.GroundShiftMm, share * settings.GroundShiftMm], false) is { } noise) return noise;
         // No free ground anywhere beside the line: its own unevenness stands in, dashes and quick wobble counted as noise.
         return At(fit, centre, settings, [0], true) ?? new GroundNoise(double.NaN, double.NaN, settings.AlongScaleMm, []);
+    }
+
+    /// <summary>The height's part of <see cref="Measure"/> alone.</summary>
+    public static double HeightSpread(ThreadFit fit, double[] centre, TracingSettings settings)
+    {
+        var filter = new AlongFilter(settings.AlongScaleMm);
+        int n = centre.Length;
+        double[] height = new double[n], shift = new double[n], weight = new double[n], support = new double[n];
+        foreach (double share in Nearer)
+        {
+            int places = 0;
+            List<double> heights = [];
+            foreach (double side in new[] { -share * settings.GroundShiftMm, share * settings.GroundShiftMm })
+            {
+                Beside(fit, centre, side, height, shift, weight);
+                filter.Weigh(weight, support);
+                for (int i = 0; i < n; i++)
+                {
+                    if (support[i] >= LeastSupport) places++;
+                    if (weight[i] > 0) heights.Add(height[i]);
+                }
+            }
+            if (places >= FewestPlaces) return Spread(heights);
+        }
+        return double.NaN;
+    }
+
+    /// <summary>The fit beside the line; only places that are seen whole count.</summary>
+    private static void Beside(ThreadFit fit, double[] centre, double sideMm, double[] height, double[] shift, double[] weight)
+    {
+        fit.At(centre, sideMm, height, shift, weight);
+        for (int i = 0; i < weight.Length; i++)
+            if (weight[i] < 0.9) weight[i] = 0;
     }
 
     private static GroundNoise? At(ThreadFit fit, double[] centre, TracingSettings settings, double[] besideMm, bool onLine)
@@ -33,13 +69,11 @@ internal sealed record GroundNoise(double ShiftSigma, double HeightSigma, double
         foreach (double side in besideMm)
         {
             double[] height = new double[n], shift = new double[n], weight = new double[n];
-            fit.At(centre, side, height, shift, weight);
-            for (int i = 0; i < n; i++)
-                if (weight[i] < 0.9) weight[i] = 0;
+            Beside(fit, centre, side, height, shift, weight);
             double[] total = Filtered(shift, weight, filter, settings.Rounds, out double[] support);
             for (int i = 0; i < n; i++)
             {
-                if (support[i] < 0.7) total[i] = double.NaN;
+                if (support[i] < LeastSupport) total[i] = double.NaN;
                 else shifts.Add(total[i]);
                 if (weight[i] > 0) heights.Add(height[i]);
             }
@@ -57,11 +91,12 @@ internal sealed record GroundNoise(double ShiftSigma, double HeightSigma, double
         int n = raw.Length;
         support = new double[n];
         var total = new double[n];
-        var mean = new double[n];
+        double[] mean = new double[n], rest = new double[n];
+        filter.Weigh(weight, support);
         for (int round = 0; round < rounds; round++)
         {
-            double[] rest = [.. raw.Zip(total, (r, t) => r - t)];
-            filter.Apply(rest, weight, mean, support);
+            for (int i = 0; i < n; i++) rest[i] = raw[i] - total[i];
+            filter.Average(rest, weight, support, mean);
             for (int i = 0; i < n; i++) total[i] += mean[i];
         }
         return total;

@@ -53,11 +53,13 @@ internal static class StitchTexture
 
     private static bool[] Seen(ThreadStrip strip, int n, int margin, IReadOnlyList<OtherLine> others)
     {
+        const double stepMm = Stride * ThreadStrip.AlongStepMm;
+        bool[] crossed = OtherLine.Near(others, n, stepMm, o => (0.6 + margin * stepMm * Math.Abs(o.AcrossPart) + Math.Abs(o.AlongPart)) / Math.Abs(o.AcrossPart));
         var seen = new bool[n];
         for (int i = 0; i < n; i++)
         {
-            double s = i * Stride * ThreadStrip.AlongStepMm;
-            seen[i] = i >= margin && i + margin < n && s > 2 && s < strip.Line.LengthMm - 2 && !others.Any(o => Math.Abs(s - o.AtMm) * Math.Abs(o.AcrossPart) < 0.6 + margin * Stride * ThreadStrip.AlongStepMm * Math.Abs(o.AcrossPart) + 1.0 * Math.Abs(o.AlongPart));
+            double s = i * stepMm;
+            seen[i] = i >= margin && i + margin < n && s > 2 && s < strip.Line.LengthMm - 2 && !crossed[i];
         }
         return seen;
     }

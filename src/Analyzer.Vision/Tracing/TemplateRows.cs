@@ -7,12 +7,15 @@ namespace Analyzer.Vision.Tracing;
 /// <param name="Weight">1 where the whole profile is seen, less where the shift is less well known because a part is hidden.</param>
 internal sealed record FitRows(float[] Height, float[] Shift, double Weight)
 {
-    public (double Height, double Shift) Apply(ReadOnlySpan<float> profile)
+    /// <param name="entries">The profile's entries and what follows them in memory, one more than a padded row: what is past the profile has no weight.</param>
+    /// <param name="part">How far the profile's first place lies past the first entry, as a share of a step.</param>
+    public (double Height, double Shift) Apply(ReadOnlySpan<float> entries, float part)
     {
         Vector<float> h = Vector<float>.Zero, s = Vector<float>.Zero;
-        for (int j = 0; j < TemplateRows.Padded; j += Vector<float>.Count)
+        float rest = 1 - part;
+        for (int j = 0; j < TemplateRows.Used; j += Vector<float>.Count)
         {
-            var p = new Vector<float>(profile[j..]);
+            Vector<float> p = rest * new Vector<float>(entries[j..]) + part * new Vector<float>(entries[(j + 1)..]);
             h += new Vector<float>(Height, j) * p;
             s += new Vector<float>(Shift, j) * p;
         }
@@ -30,6 +33,9 @@ internal sealed class TemplateRows
 
     /// <summary>Length of a row of weights, filled up with zeros to a whole number of the widest registers.</summary>
     public const int Padded = (Length + 15) / 16 * 16;
+
+    /// <summary>So much of a padded row is used with this machine's registers.</summary>
+    public static readonly int Used = (Length + Vector<float>.Count - 1) / Vector<float>.Count * Vector<float>.Count;
 
     /// <summary>Places about the middle of which more than half must be seen.</summary>
     private const int Core = 4;

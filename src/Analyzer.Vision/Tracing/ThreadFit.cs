@@ -8,6 +8,11 @@ internal sealed class ThreadFit(float[] projected, ThreadStrip strip, TemplateRo
 {
     private readonly int _along = strip.Along, _across = strip.Across, _middle = strip.Middle;
 
+    /// <summary>The others in order along the line, and how far the farthest-reaching of them reaches.</summary>
+    private readonly OtherLine[] _others = [.. others.OrderBy(o => o.AtMm)];
+
+    private readonly double _farthestMm = others.Select(o => Reach(o, crossingHalfWidthMm)).DefaultIfEmpty(0).Max();
+
     /// <summary>Stretches of the strip that other lines reach into: everywhere else nothing is left out.</summary>
     private readonly bool[] _crossed = Crossed(strip.Along, others, crossingHalfWidthMm);
 
@@ -15,20 +20,15 @@ internal sealed class ThreadFit(float[] projected, ThreadStrip strip, TemplateRo
     public void At(double[] centreMm, double besideMm, double[] height, double[] shift, double[] weight)
     {
         const int half = TemplateRows.Half, n = TemplateRows.Length;
-        Span<float> profile = stackalloc float[TemplateRows.Padded];
-        profile.Clear();
         for (int i = 0; i < _along; i++)
         {
             weight[i] = 0;
             double centre = centreMm[i] + besideMm, top = _middle + centre / ThreadStrip.AcrossStepMm - half;
             int first = (int)Math.Floor(top);
             if (first < 0 || first + n >= _across) continue;
-            float f = (float)(top - first), g = 1 - f;
-            ReadOnlySpan<float> p = projected.AsSpan(i * _across + first, n + 1);
-            for (int j = 0; j < n; j++) profile[j] = g * p[j] + f * p[j + 1];
             FitRows? use = _crossed[i] ? rows.Without(Hidden(i, centre)) : rows.Whole;
             if (use is null) continue;
-            (height[i], shift[i]) = use.Apply(profile);
+            (height[i], shift[i]) = use.Apply(projected.AsSpan(i * _across + first, TemplateRows.Padded + 1), (float)(top - first));
             weight[i] = use.Weight;
         }
     }
@@ -38,8 +38,9 @@ internal sealed class ThreadFit(float[] projected, ThreadStrip strip, TemplateRo
     {
         ulong hidden = 0;
         double s = i * ThreadStrip.AlongStepMm;
-        foreach (OtherLine other in others)
+        for (int k = FirstFrom(s - _farthestMm); k < _others.Length && _others[k].AtMm <= s + _farthestMm; k++)
         {
+            OtherLine other = _others[k];
             // Hidden is what lies nearer than the half width: |a - b u| < h, a stretch of u or all of it.
             double a = (s - other.AtMm) * other.AcrossPart, b = other.AlongPart;
             double from, to;
@@ -58,6 +59,19 @@ internal sealed class ThreadFit(float[] projected, ThreadStrip strip, TemplateRo
             for (int j = first; j <= last; j++) hidden |= 1UL << j;
         }
         return hidden;
+    }
+
+    /// <summary>Number of the first other line that lies at a place or after it.</summary>
+    private int FirstFrom(double alongMm)
+    {
+        int low = 0, high = _others.Length;
+        while (low < high)
+        {
+            int middle = (low + high) / 2;
+            if (_others[middle].AtMm < alongMm) low = middle + 1;
+            else high = middle;
+        }
+        return low;
     }
 
     private static bool[] Crossed(int along, IReadOnlyList<OtherLine> others, double halfWidthMm)

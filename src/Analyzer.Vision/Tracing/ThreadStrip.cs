@@ -50,20 +50,20 @@ internal sealed class ThreadStrip
         return new ThreadStrip(path.Line, pathMm, across, bgr);
     }
 
-    /// <summary>Projection of every entry on one colour direction, row by row along the line.</summary>
+    /// <summary>Projection of every entry on one colour direction, row by row along the line, and a margin of zeros so that a padded row may be read anywhere.</summary>
     public float[] Project(Colour3 q)
     {
         // q·(opponent channels) as weights of blue, green and red.
         float wb = (float)(0.114 * q.L - q.B), wg = (float)(0.587 * q.L - q.A + 0.5 * q.B), wr = (float)(0.299 * q.L + q.A + 0.5 * q.B);
-        var p = new float[Along * Across];
-        for (int i = 0, k = 0; i < p.Length; i++, k += 3) p[i] = wb * _bgr[k] + wg * _bgr[k + 1] + wr * _bgr[k + 2];
+        var p = new float[Along * Across + TemplateRows.Padded];
+        for (int i = 0, k = 0; k < _bgr.Length; i++, k += 3) p[i] = wb * _bgr[k] + wg * _bgr[k + 1] + wr * _bgr[k + 2];
         return p;
     }
 
     /// <summary>The same with a direction of its own at every step along.</summary>
     public float[] Project(Colour3[] q)
     {
-        var p = new float[Along * Across];
+        var p = new float[Along * Across + TemplateRows.Padded];
         for (int i = 0; i < Along; i++)
         {
             Colour3 d = q[i];

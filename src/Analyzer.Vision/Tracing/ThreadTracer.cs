@@ -1,3 +1,4 @@
+using System.Numerics;
 using Analyzer.Core.Deviation;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
@@ -14,30 +15,47 @@ internal static class ThreadTracer
     public static ThreadTemplate LearnTemplate(IReadOnlyList<ProjectedStrip> strips, IReadOnlyList<double[]>? centres)
     {
         int across = strips[0].Strip.Across;
+        var sums = new double[strips.Count][];
+        var counts = new int[strips.Count][];
+        Parallel.For(0, strips.Count, k => (sums[k], counts[k]) = ProfileOf(strips[k], centres?[k]));
         var profile = new double[across];
-        var seen = new double[across];
+        var seen = new int[across];
         for (int k = 0; k < strips.Count; k++)
-        {
-            ThreadStrip strip = strips[k].Strip;
-            for (int i = 0; i < strip.Along; i += 2)
+            for (int j = 0; j < across; j++)
             {
-                double s = i * ThreadStrip.AlongStepMm;
-                if (strips[k].Others.Any(o => Math.Abs(s - o.AtMm) * Math.Abs(o.AcrossPart) < 0.5 + 1.6 * Math.Abs(o.AlongPart))) continue;
-                double shift = centres is null ? 0 : centres[k][i] / ThreadStrip.AcrossStepMm;
-                int whole = (int)Math.Floor(shift);
-                double f = shift - whole;
-                for (int j = 0; j < across; j++)
-                {
-                    int from = j + whole;
-                    if (from < 0 || from + 1 >= across) continue;
-                    int at = i * across + from;
-                    profile[j] += (1 - f) * strips[k].Projected[at] + f * strips[k].Projected[at + 1];
-                    seen[j]++;
-                }
+                profile[j] += sums[k][j];
+                seen[j] += counts[k][j];
             }
-        }
         for (int j = 0; j < across; j++) profile[j] /= Math.Max(1, seen[j]);
         return ThreadTemplate.Learn(profile);
+    }
+
+    /// <summary>Sum of every second step's profile about the given centres, and how many steps reach each place; steps near other lines are left out.</summary>
+    private static (double[] Sum, int[] Count) ProfileOf(ProjectedStrip strip, double[]? centreMm)
+    {
+        int across = strip.Strip.Across, wide = Vector<float>.Count;
+        var sum = new float[across];
+        var count = new int[across + 1];
+        bool[] crossed = OtherLine.Near(strip.Others, strip.Strip.Along, ThreadStrip.AlongStepMm, o => (0.5 + 1.6 * Math.Abs(o.AlongPart)) / Math.Abs(o.AcrossPart));
+        for (int i = 0; i < strip.Strip.Along; i += 2)
+        {
+            if (crossed[i]) continue;
+            double shift = centreMm is null ? 0 : centreMm[i] / ThreadStrip.AcrossStepMm;
+            int whole = (int)Math.Floor(shift), from = Math.Max(0, -whole), to = Math.Min(across, across - 1 - whole);
+            if (to <= from) continue;
+            float f = (float)(shift - whole), g = 1 - f;
+            ReadOnlySpan<float> here = strip.Projected.AsSpan(i * across + from + whole, to - from + 1);
+            Span<float> into = sum.AsSpan(from, to - from);
+            int j = 0;
+            for (; j + wide <= into.Length; j += wide)
+                (new Vector<float>(into[j..]) + g * new Vector<float>(here[j..]) + f * new Vector<float>(here[(j + 1)..])).CopyTo(into[j..]);
+            for (; j < into.Length; j++) into[j] += g * here[j] + f * here[j + 1];
+            count[from]++;
+            count[to]--;
+        }
+        // Only where the profiles begin and end was counted so far.
+        for (int j = 1; j < across; j++) count[j] += count[j - 1];
+        return ([.. sum.Select(v => (double)v)], count);
     }
 
     /// <summary>Traces every strip of one family: template from the coarse paths, fit, template again from the fitted centres, fit again.</summary>
@@ -72,8 +90,9 @@ internal static class ThreadTracer
         for (int round = 0; round < rounds; round++)
         {
             fit.At(centre, 0, height, shift, weight);
-            filter.Apply(height, weight, meanHeight, support);
-            filter.Apply(shift, weight, meanShift, support);
+            filter.Weigh(weight, support);
+            filter.Average(height, weight, support, meanHeight);
+            filter.Average(shift, weight, support, meanShift);
             double usual = Median(meanHeight, support);
             for (int i = 0; i < n; i++)
             {
@@ -124,8 +143,9 @@ internal static class ThreadTracer
             deviation.Add(strip.Strip.PathMm[i] + centre[i] + template.LitFlankMm);
             sigma.Add(Math.Sqrt(noise * noise + fixedVariance + last[i] * last[i] + bend[i] * bend[i]));
         }
+        bool[] nearCrossing = OtherLine.Near(strip.Others, n, ThreadStrip.AlongStepMm, _ => 1);
         Fine fine = Fine.Of(strip.Strip.PathMm, [.. centre.Select(c => c + template.LitFlankMm)], i => support[i] < 0.12 || double.IsNaN(ground.ShiftSigma) || usual <= 0 || meanHeight[i] < settings.FaintShare * usual ? double.NaN
-            : NearCrossing(strip.Others, i) * Math.Sqrt(Math.Pow(settings.NoiseFactor * ground.ShiftSigma / meanHeight[i], 2) / Math.Min(1, support[i]) + fixedVariance + last[i] * last[i] + bend[i] * bend[i]));
+            : (nearCrossing[i] ? NearCrossing : 1) * Math.Sqrt(Math.Pow(settings.NoiseFactor * ground.ShiftSigma / meanHeight[i], 2) / Math.Min(1, support[i]) + fixedVariance + last[i] * last[i] + bend[i] * bend[i]));
         return new TracedLine
         {
             Line = line,
@@ -153,8 +173,7 @@ internal static class ThreadTracer
     }
 
     /// <summary>Under a crossing thread the centre is bridged from both sides: its uncertainty there is this many times larger (from comparison with known truth).</summary>
-    private static double NearCrossing(IReadOnlyList<OtherLine> others, int i) =>
-        others.Any(o => Math.Abs(i * ThreadStrip.AlongStepMm - o.AtMm) < 1) ? 1.7 : 1;
+    private const double NearCrossing = 1.7;
 
     /// <summary>What averaging takes off a sharp bend (thread runs straight from hole to hole): a share of the trace's own quick change, mm.</summary>
     private static double[] Bend(double[] centre, double[] support)
@@ -177,7 +196,7 @@ internal static class ThreadTracer
         var fit = new ThreadFit(strip.Projected, strip.Strip, rows, strip.Others, settings.CrossingHalfWidthMm);
         double[] height = new double[n], shift = new double[n], weight = new double[n];
         fit.At(centre, 0, height, shift, weight);
-        double contrast = Median(height, weight) / GroundNoise.Measure(fit, centre, settings).HeightSigma;
+        double contrast = Median(height, weight) / GroundNoise.HeightSpread(fit, centre, settings);
         double share = double.IsFinite(contrast) ? Math.Clamp(contrast / settings.ClearContrast, 0, 1) : 0;
         return settings.FaintAlongScaleMm + share * (settings.AlongScaleMm - settings.FaintAlongScaleMm);
     }
