@@ -79,10 +79,10 @@ public static class PhotoQuality
     private static QualityCheck Tilt(CameraPose pose, QualityLimits l) =>
         Below("tilt", pose.TiltDeg, l.GoodTiltDeg, l.FairTiltDeg, "degrees", "Held nearly level over the block.", "The phone was tilted: hold it level, straight above the block's middle.");
 
-    /// <summary>C10 of the external checks: a point h above the plane, r from the axis, at distance D shifts by h·r/D.</summary>
+    /// <summary>C10 of the external checks: how far loft shifts a point at the block's corner.</summary>
     private static QualityCheck Loft(CameraPose pose, BlockSize size, QualityLimits l)
     {
-        double r = Math.Sqrt(size.WidthMm * size.WidthMm + size.HeightMm * size.HeightMm) / 2, shift = l.LoftMm * r / pose.DistanceMm;
+        double r = Math.Sqrt(size.WidthMm * size.WidthMm + size.HeightMm * size.HeightMm) / 2, shift = LoftParallax.ShiftMm(l.LoftMm, r, pose.DistanceMm);
         string assumed = pose.FocalIsKnown ? "" : " (the camera did not note its focal length; a phone's main camera is assumed)";
         return Below("distance", shift, l.GoodLoftShiftMm, l.FairLoftShiftMm, "mm", $"Far enough away that puffy batting shifts little{assumed}.", $"Taken from close by: puffy batting shifts outward in the photo. Step back and use the 2x camera{assumed}.");
     }

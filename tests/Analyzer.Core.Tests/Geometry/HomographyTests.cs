@@ -54,6 +54,16 @@ public sealed class HomographyTests
         Assert.Equal(2, D(0, 2) * D(1, 3) / (D(1, 2) * D(0, 3)), 1e-12);
     }
 
+    /// <summary>C7: the outer corners of the chessboard in left01.jpg of the OpenCV samples (four decimals) onto 200 x 125 mm; matrix to nine digits and more.</summary>
+    [Fact]
+    public void Homography_OfTheFirstChessboardView_HasThePublishedMatrix()
+    {
+        Homography h = Homography.FromFourPoints(
+            [(244.4274, 94.1646), (513.7905, 86.5479), (510.3763, 266.2278), (248.8261, 253.6117)], [(0, 0), (200, 0), (200, 125), (0, 125)]);
+        // The corners are printed to 0.00005 px of some 250, which is a share of 2e-7; the small entries of the first column are differences of large ones.
+        Rows(h, 2e-5, 0.92963017, -0.025646158, -224.8121232, 0.023896386, 0.845085891, -85.41814203, 0.000527241880, -0.000206532765, 1);
+    }
+
     /// <summary>Invariant: there and back; and the Jacobian against a small step.</summary>
     [Fact]
     public void Homography_ThereAndBack_ReturnsThePoint()

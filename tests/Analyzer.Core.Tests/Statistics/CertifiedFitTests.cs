@@ -54,6 +54,7 @@ public sealed class CertifiedFitTests
             Near(sd[i], fit.CoefficientSd(i), Hard);
         }
         Near(0.205177424076185E-03, fit.ResidualSd, Hard);
+        Near(0.999999900178537, fit.RSquared, Hard);
     }
 
     /// <summary>B3 NoInt1: y = B1 x without intercept.</summary>

@@ -22,6 +22,9 @@ public sealed class CertifiedSeriesTests
     [Fact]
     public void Moments_OfLew_AreCertified() => Check(NistData.Lew, -177.435000000000, 277.332168044316, -0.307304800605679, 1e-12);
 
+    [Fact]
+    public void Moments_OfLottery_AreCertified() => Check(NistData.Lottery, 518.958715596330, 291.699727470969, -0.120948622967393, 1e-12);
+
     /// <summary>B6 NumAcc1 to 4: exact small numbers on large common values; 3 and 4 are not representable, so fewer digits are asked.</summary>
     [Theory]
     [InlineData(10000001, 10000003, 1, 10000002, 1, -0.5, 1e-12)]
