@@ -78,6 +78,19 @@ internal sealed class ColourCovariance
         return current;
     }
 
+    /// <summary>The same noise with the two colour channels no surer than lightness, for finding places to a part of a pixel.</summary>
+    /// <remarks>
+    /// A JPEG keeps colour at half the resolution and in coarse steps. Plain ground shows nothing of that: its colour noise is rounded away. Along a thread it is
+    /// there, and a direction that trusts the ground's colour noise follows blocks of eight pixels instead of the thread.
+    /// </remarks>
+    public ColourCovariance WithColourNoSurer()
+    {
+        var c = (double[,])_c.Clone();
+        c[1, 1] += c[0, 0];
+        c[2, 2] += c[0, 0];
+        return new ColourCovariance(c);
+    }
+
     public static ColourCovariance Mean(IEnumerable<ColourCovariance> all)
     {
         var sum = new double[3, 3];

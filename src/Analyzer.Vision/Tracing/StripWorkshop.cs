@@ -232,12 +232,13 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     private float[] Projection(Candidate candidate, CoarsePath path, ThreadStrip strip)
     {
         FamilyEvidence e = evidence[path.Line.Family];
-        if (candidate.Direction is { } d) return strip.Project(d.Discriminant(e.Noise));
-        return strip.Project(LocalDirections(e, path, strip.Along));
+        ColourCovariance noise = e.Noise.WithColourNoSurer();
+        if (candidate.Direction is { } d) return strip.Project(d.Discriminant(noise));
+        return strip.Project(LocalDirections(e, noise, path, strip.Along));
     }
 
     /// <summary>For a thread of changing colour: the direction of the evidence itself, averaged over some millimetres along the path.</summary>
-    private static Colour3[] LocalDirections(FamilyEvidence e, CoarsePath path, int steps)
+    private static Colour3[] LocalDirections(FamilyEvidence e, ColourCovariance noise, CoarsePath path, int steps)
     {
         LineFamily family = e.Family;
         double start = family.Along(path.Line.From), across = family.AcrossOfLine(path.Line.Index);
@@ -250,7 +251,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             Colour3 sum = default;
             for (int d = -8; d <= 8; d++)
                 if (i + d >= 0 && i + d < n) sum += Math.Exp(-0.5 * d * d / 16.0) * raw[i + d];
-            smooth[i] = e.Noise.Discriminant(sum);
+            smooth[i] = noise.Discriminant(sum);
         }
         return [.. Enumerable.Range(0, steps).Select(i => smooth[Math.Clamp((int)Math.Round(i * ThreadStrip.AlongStepMm / path.StepMm), 0, n - 1)])];
     }

@@ -23,6 +23,15 @@ public sealed record SyntheticPhoto(byte[] Rgb, int WidthPx, int HeightPx, Scene
         return stream.ToArray();
     }
 
+    /// <summary>The same photo as a program sees it that opens the file, to be saved once more.</summary>
+    public SyntheticPhoto OfFile(byte[] file)
+    {
+        using Image<Rgb24> image = Image.Load<Rgb24>(file);
+        var rgb = new byte[3 * image.Width * image.Height];
+        image.CopyPixelDataTo(rgb);
+        return this with { Rgb = rgb, WidthPx = image.Width, HeightPx = image.Height };
+    }
+
     private static void Stored(IImageProcessingContext x, int orientation)
     {
         (RotateMode turn, FlipMode flip) = orientation switch
