@@ -65,32 +65,6 @@ public static class GaussianProfileFilter
         return (first, w);
     }
 
-    /// <summary>Weights of a local parabola instead of a local line: passes waves with less loss of height, for taking noise out.</summary>
-    internal static (int First, double[] Weights) ParabolaWeights(IReadOnlyList<double> alongMm, double[] share, int at, double cutOffMm, int searchFrom)
-    {
-        (int first, double[] lineWeights) = Weights(alongMm, share, at, cutOffMm, searchFrom);
-        int n = lineWeights.Length;
-        if (n < 5) return (first, lineWeights);
-        var moment = new double[5];
-        var w = new double[n];
-        double k = -Math.PI / (A * A);
-        for (int j = 0; j < n; j++)
-        {
-            double d = (alongMm[first + j] - alongMm[at]) / cutOffMm, power = w[j] = share[first + j] * Math.Exp(k * d * d);
-            for (int m = 0; m < 5; m++, power *= d) moment[m] += power;
-        }
-        // First row of the inverse of the 3 x 3 moment matrix, by cofactors.
-        double c0 = moment[2] * moment[4] - moment[3] * moment[3], c1 = moment[2] * moment[3] - moment[1] * moment[4];
-        double c2 = moment[1] * moment[3] - moment[2] * moment[2], det = moment[0] * c0 + moment[1] * c1 + moment[2] * c2;
-        if (!(det > 1e-9 * moment[0] * moment[2] * moment[4])) return (first, lineWeights);
-        for (int j = 0; j < n; j++)
-        {
-            double d = (alongMm[first + j] - alongMm[at]) / cutOffMm;
-            w[j] *= (c0 + c1 * d + c2 * d * d) / det;
-        }
-        return (first, w);
-    }
-
     /// <summary>Stretch that each sample stands for, mm: half way to its neighbours, at most twice the median step.</summary>
     internal static double[] Shares(IReadOnlyList<double> alongMm)
     {

@@ -57,12 +57,13 @@ public sealed record NoiseFreeStraightness(double RmsMm, double RmsUMm, double T
     {
         int n = x.Count;
         double beat = noise.Covariance(x, sigma, profile, profile), own = 0;
+        var rho = new RhoTable(noise, stackalloc double[RhoTable.Size]);
         for (int i = 0; i < n; i++)
         {
-            own += Math.Pow(sigma[i], 4);
+            own += sigma[i] * sigma[i] * sigma[i] * sigma[i];
             for (int j = i + 1; j < n && x[j] - x[i] < noise.ReachMm / 2; j++)
             {
-                double c = sigma[i] * sigma[j] * noise.Rho(x[j] - x[i]);
+                double c = sigma[i] * sigma[j] * rho.At(x[j] - x[i]);
                 own += 2 * c * c;
             }
         }
@@ -74,23 +75,24 @@ public sealed record NoiseFreeStraightness(double RmsMm, double RmsUMm, double T
         IReadOnlyList<double> x, double[] residual, IReadOnlyList<double> sigma, NoiseCorrelation noise)
     {
         int n = x.Count;
-        double[] share = GaussianProfileFilter.Shares(x);
+        double[] sigmas = NoiseCorrelation.Plain(sigma), places = NoiseCorrelation.Plain(x), share = GaussianProfileFilter.Shares(places);
+        var rho = new RhoTable(noise, stackalloc double[RhoTable.Size]);
         double bestRisk = residual.Sum(r => r * r) / n, bestNoise2 = 0, bestCut = double.PositiveInfinity;
         var best = new double[n];
-        foreach (double cut in CutOffs.Where(c => c < (x[^1] - x[0]) / 1.5))
+        foreach (double cut in CutOffs.Where(c => c < (places[^1] - places[0]) / 1.5))
         {
+            var parabola = new LocalParabola(places, share, cut);
             var smooth = new double[n];
             double misfit = 0, freedom = 0, left = 0;
-            int first = 0;
             for (int i = 0; i < n; i++)
             {
-                (first, double[] w) = GaussianProfileFilter.ParabolaWeights(x, share, i, cut, first);
+                ReadOnlySpan<double> w = parabola.WeightsAt(i, out int first);
                 double sum = 0, cov = 0;
                 for (int k = 0; k < w.Length; k++)
                 {
                     int j = first + k;
                     sum += w[k] * residual[j];
-                    cov += w[k] * sigma[i] * sigma[j] * noise.Rho(x[j] - x[i]);
+                    cov += w[k] * sigmas[i] * sigmas[j] * rho.At(places[j] - places[i]);
                 }
                 smooth[i] = sum;
                 misfit += (residual[i] - sum) * (residual[i] - sum);

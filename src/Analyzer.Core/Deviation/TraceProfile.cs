@@ -44,13 +44,24 @@ public sealed class TraceProfile
     {
         foreach (double half in new[] { halfWindowMm, 1.5 * halfWindowMm, 2 * halfWindowMm })
         {
-            int first = 0, end = AlongMm.Count;
-            while (first < end && AlongMm[first] < atMm - half - 1e-9) first++;
-            while (end > first && AlongMm[end - 1] > atMm + half + 1e-9) end--;
+            int first = CountBelow(atMm - half - 1e-9, false), end = CountBelow(atMm + half + 1e-9, true);
             if (end - first < 4 || AlongMm[first] > atMm + 0.5 || AlongMm[end - 1] < atMm - 0.5 || AlongMm[end - 1] - AlongMm[first] < halfWindowMm) continue;
             return ReferenceLineFit.Fit(Cut(AlongMm), Cut(DeviationMm), Cut(SigmaMm), Noise, atMm);
-            double[] Cut(IReadOnlyList<double> list) => [.. list.Skip(first).Take(end - first)];
+            double[] Cut(IReadOnlyList<double> list) => list is double[] plain ? plain[first..end] : [.. list.Skip(first).Take(end - first)];
         }
         return null;
+    }
+
+    /// <summary>How many samples lie before a position, or also at it.</summary>
+    private int CountBelow(double alongMm, bool orAt)
+    {
+        int low = 0, high = AlongMm.Count;
+        while (low < high)
+        {
+            int middle = (low + high) / 2;
+            if (AlongMm[middle] < alongMm || (orAt && AlongMm[middle] == alongMm)) low = middle + 1;
+            else high = middle;
+        }
+        return low;
     }
 }

@@ -20,12 +20,14 @@ public static class LineDetailReader
     /// <summary>One entry per traced line, in order; null for a line without a trace.</summary>
     public static IReadOnlyList<LineDetails?> Read(Photo photo, BlockPlane plane, IntendedGrid grid, IReadOnlyList<TracedLine?> lines)
     {
-        TracedLine[] seen = [.. lines.OfType<TracedLine>().Where(l => l.Coverage > 0.4)];
+        ThreadHeights.Course?[] courses = [.. lines.Select(l => l is { Coverage: > 0.4, AlongMm.Length: >= 4 } ? new ThreadHeights.Course(l, grid.Families[l.Line.Family]) : null)];
         var heights = new ThreadHeights?[lines.Count];
         var rho = new double[lines.Count][];
         Parallel.For(0, lines.Count, i =>
         {
-            if (lines[i] is not { Coverage: > 0.4 } line || ThreadHeights.Of(photo.Bgr, plane, grid, line, seen) is not { } h) return;
+            if (courses[i] is not { } course) return;
+            IEnumerable<ThreadHeights.Course> others = courses.OfType<ThreadHeights.Course>().Where(o => o.Line.Line.Family != course.Line.Line.Family);
+            if (ThreadHeights.Of(photo.Bgr, plane, grid, course.Line, course, others) is not { } h) return;
             (heights[i], rho[i]) = (h, StitchReader.Autocorrelation(h));
         });
         double? period = Period([.. rho.Where((r, i) => r is not null && lines[i]!.Line.LengthMm > 25)]);

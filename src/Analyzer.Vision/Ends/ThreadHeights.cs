@@ -34,27 +34,31 @@ internal sealed class ThreadHeights
     /// <summary>Standard deviation of the height where there is no thread (beside the line).</summary>
     public double Noise { get; }
 
-    public static ThreadHeights? Of(Mat photo, BlockPlane plane, IntendedGrid grid, TracedLine traced, IReadOnlyList<TracedLine> all)
+    /// <param name="course">Where this line's thread runs.</param>
+    /// <param name="others">The other families' lines.</param>
+    public static ThreadHeights? Of(Mat photo, BlockPlane plane, IntendedGrid grid, TracedLine traced, Course course, IEnumerable<Course> others)
     {
         if (traced.AlongMm.Length < 12) return null;
         LineFamily family = grid.Families[traced.Line.Family];
         int n = (int)((traced.Line.LengthMm + 2 * BeyondMm) / StepMm) + 1;
         double[] along = [.. Enumerable.Range(0, n).Select(i => i * StepMm - BeyondMm)];
-        var course = new Course(traced);
         double[] deviation = [.. along.Select(course.At)];
-        Colour3[][] rows = Sample(photo, plane, family, traced, along, deviation, out bool[] inside);
-        bool[][] free = Free(grid, family, traced, along, deviation, all);
-        (Colour3 direction, double[] middle) = Direction(rows, along, traced, free);
+        byte[] bgr = Sample(photo, plane, family, traced, along, deviation, out bool[] inside);
+        bool[] free = Free(family, traced, along, deviation, others);
+        (Colour3 direction, double[] middle) = Direction(bgr, along, traced, free);
         if (direction.Norm < 1e-9) return null;
         var height = new double[n];
         var seen = new bool[n];
         var beside = new List<double>();
+        (double wb, double wg, double wr) = direction.AsBgrWeights();
+        var row = new double[Across];
         for (int i = 0; i < n; i++)
         {
             if (!inside[i]) continue;
-            (height[i], seen[i]) = Reading(rows[i], free[i], 0, middle, direction);
+            for (int j = 0, k = 3 * i * Across; j < Across; j++, k += 3) row[j] = wb * bgr[k] + wg * bgr[k + 1] + wr * bgr[k + 2];
+            (height[i], seen[i]) = Reading(row, free.AsSpan(i * Across, Across), middle);
             // The same reading half a millimetre and more beside the thread is noise; its flanks are kept off the thread.
-            if (i % 4 == 0 && along[i] > 3 && along[i] < traced.Line.LengthMm - 3 && seen[i]) beside.Add(Flanks(rows[i], direction));
+            if (i % 4 == 0 && along[i] > 3 && along[i] < traced.Line.LengthMm - 3 && seen[i]) beside.Add(Flanks(row));
         }
         if (beside.Count < 20) return null;
         beside.Sort();
@@ -63,18 +67,18 @@ internal sealed class ThreadHeights
     }
 
     /// <summary>Difference of the two flanks: what the cloth alone does to a difference of neighbouring places.</summary>
-    private static double Flanks(Colour3[] row, Colour3 direction)
+    private static double Flanks(double[] row)
     {
         double left = 0, right = 0;
         for (int j = 0; j < 4; j++)
         {
-            left += direction.Dot(row[j]) / 4;
-            right += direction.Dot(row[Across - 1 - j]) / 4;
+            left += row[j] / 4;
+            right += row[Across - 1 - j] / 4;
         }
         return (left - right) / Math.Sqrt(2);
     }
 
-    private static (double Height, bool Seen) Reading(Colour3[] row, bool[] free, int shift, double[] middle, Colour3 direction)
+    private static (double Height, bool Seen) Reading(double[] row, ReadOnlySpan<bool> free, double[] middle)
     {
         double core = 0, coreWeight = 0, flank = 0, coreAll = 0;
         int flanks = 0;
@@ -83,105 +87,94 @@ internal sealed class ThreadHeights
             double w = middle[j];
             coreAll += w;
             if (!free[j]) continue;
-            double v = direction.Dot(row[j]);
-            core += w * v;
+            core += w * row[j];
             coreWeight += w;
-            if (Math.Abs(j - Half) * AcrossStepMm >= 0.55)
+            if (IsFlank(j))
             {
-                flank += v;
+                flank += row[j];
                 flanks++;
             }
         }
         return coreWeight < 0.5 * coreAll || flanks < 4 ? (0, false) : (core / coreWeight - flank / flanks, true);
     }
 
+    private static bool IsFlank(int j) => Math.Abs(j - Half) * AcrossStepMm >= 0.55;
+
     /// <summary>The direction of colour that shows this line's thread, scaled so that the usual thread reads 1; and the weights of the middle.</summary>
-    private static (Colour3, double[]) Direction(Colour3[][] rows, double[] along, TracedLine traced, bool[][] free)
+    private static (Colour3, double[]) Direction(byte[] bgr, double[] along, TracedLine traced, bool[] free)
     {
         double half = Math.Clamp(traced.WidthMm / 2, 0.1, 0.25);
         double[] middle = [.. Enumerable.Range(0, Across).Select(j => Math.Clamp((half + 0.05 - Math.Abs(j - Half) * AcrossStepMm) / 0.1, 0, 1))];
-        Colour3 sum = default;
+        double weight = middle.Sum();
+        int flanks = Enumerable.Range(0, Across).Count(IsFlank);
+        // Core less flank of every place, as one weight for each place across.
+        double[] factor = [.. Enumerable.Range(0, Across).Select(j => middle[j] / weight - (IsFlank(j) ? 1.0 / flanks : 0))];
+        double b = 0, g = 0, r = 0;
         int count = 0;
-        for (int i = 0; i < rows.Length; i++)
+        for (int i = 0; i < along.Length; i++)
         {
-            if (along[i] < 2 || along[i] > traced.Line.LengthMm - 2 || free[i].Any(f => !f)) continue;
-            Colour3 core = default, flank = default;
-            double weight = 0;
-            int flanks = 0;
-            for (int j = 0; j < Across; j++)
+            if (along[i] < 2 || along[i] > traced.Line.LengthMm - 2 || free.AsSpan(i * Across, Across).Contains(false)) continue;
+            for (int j = 0, k = 3 * i * Across; j < Across; j++, k += 3)
             {
-                core += middle[j] * rows[i][j];
-                weight += middle[j];
-                if (Math.Abs(j - Half) * AcrossStepMm < 0.55) continue;
-                flank += rows[i][j];
-                flanks++;
+                b += factor[j] * bgr[k];
+                g += factor[j] * bgr[k + 1];
+                r += factor[j] * bgr[k + 2];
             }
-            sum += 1 / weight * core - 1.0 / flanks * flank;
             count++;
         }
         if (count < 20) return (default, middle);
-        Colour3 mean = 1.0 / count * sum;
+        Colour3 mean = 1.0 / count * Colour3.OfBgr(b, g, r);
         return (1 / Math.Max(1e-9, mean.Dot(mean)) * mean, middle);
     }
 
-    private static Colour3[][] Sample(Mat photo, BlockPlane plane, LineFamily family, TracedLine traced, double[] along, double[] deviation, out bool[] inside)
+    private static unsafe byte[] Sample(Mat photo, BlockPlane plane, LineFamily family, TracedLine traced, double[] along, double[] deviation, out bool[] inside)
     {
         int n = along.Length;
         inside = new bool[n];
         using var map = new Mat(n, Across, MatType.CV_32FC2);
-        Homography h = plane.PhotoFromBlock;
-        var line = new float[2 * Across];
         for (int i = 0; i < n; i++)
         {
-            bool all = true;
-            for (int j = 0; j < Across; j++)
-            {
-                double u = deviation[i] + (j - Half) * AcrossStepMm;
-                (double x, double y) = h.Map(traced.Line.From.Xmm + family.AlongX * along[i] + family.AcrossX * u, traced.Line.From.Ymm + family.AlongY * along[i] + family.AcrossY * u);
-                (line[2 * j], line[2 * j + 1]) = ((float)x, (float)y);
-                all &= x >= 0 && y >= 0 && x <= photo.Cols - 1 && y <= photo.Rows - 1;
-            }
-            inside[i] = all;
-            System.Runtime.InteropServices.Marshal.Copy(line, 0, map.Ptr(i), line.Length);
+            double first = deviation[i] - Half * AcrossStepMm;
+            var from = new BlockPoint(traced.Line.From.Xmm + family.AlongX * along[i] + family.AcrossX * first, traced.Line.From.Ymm + family.AlongY * along[i] + family.AcrossY * first);
+            float* row = (float*)map.Ptr(i);
+            plane.FillRow(from, family.AcrossX * AcrossStepMm, family.AcrossY * AcrossStepMm, new Span<float>(row, 2 * Across));
+            // The row is straight in the photo: where both its ends lie inside, all of it does.
+            inside[i] = IsInside(row[0], row[1]) && IsInside(row[2 * Across - 2], row[2 * Across - 1]);
         }
+        bool IsInside(float x, float y) => x >= 0 && y >= 0 && x <= photo.Cols - 1 && y <= photo.Rows - 1;
         using var strip = new Mat();
         using var none = new Mat();
         Cv2.Remap(photo, strip, map, none, InterpolationFlags.Linear, BorderTypes.Replicate);
         var bgr = new byte[n * Across * 3];
         System.Runtime.InteropServices.Marshal.Copy(strip.Data, bgr, 0, bgr.Length);
-        var rows = new Colour3[n][];
-        for (int i = 0; i < n; i++)
-        {
-            rows[i] = new Colour3[Across];
-            for (int j = 0; j < Across; j++)
-            {
-                int k = (i * Across + j) * 3;
-                rows[i][j] = Colour3.OfBgr(bgr[k], bgr[k + 1], bgr[k + 2]);
-            }
-        }
-        return rows;
+        return bgr;
     }
 
     /// <summary>Which places no other thread covers, also a little way beyond the other line's ends.</summary>
-    private static bool[][] Free(IntendedGrid grid, LineFamily family, TracedLine traced, double[] along, double[] deviation, IReadOnlyList<TracedLine> all)
+    private static bool[] Free(LineFamily family, TracedLine traced, double[] along, double[] deviation, IEnumerable<Course> others)
     {
-        (LineFamily Family, TracedLine Line, Course Course)[] others = [.. all.Where(o => o.Line.Family != traced.Line.Family && o.AlongMm.Length >= 4).Select(o => (grid.Families[o.Line.Family], o, new Course(o)))];
-        var free = new bool[along.Length][];
-        for (int i = 0; i < along.Length; i++)
+        var free = new bool[along.Length * Across];
+        Array.Fill(free, true);
+        double farthest = deviation.Max(Math.Abs);
+        foreach (Course other in others)
         {
-            free[i] = new bool[Across];
-            Array.Fill(free[i], true);
-            foreach ((LineFamily f, TracedLine other, Course course) in others)
+            LineFamily f = other.Family;
+            double otherStart = f.Along(other.Line.Line.From), base0 = f.AcrossOfLine(other.Line.Line.Index), length = other.Line.Line.LengthMm;
+            // Where the two intended lines meet, and how far from there the stitched ones can come near each other.
+            double sine = f.AcrossX * family.AlongX + f.AcrossY * family.AlongY, meet = (base0 - f.Across(traced.Line.From)) / sine;
+            double reach = (ReachMm + 0.5 + farthest + other.FarthestMm) / Math.Abs(sine);
+            int from = (int)Math.Max(0, Math.Floor((meet - reach - along[0]) / StepMm)), to = (int)Math.Min(along.Length - 1, Math.Ceiling((meet + reach - along[0]) / StepMm));
+            for (int i = from; i <= to; i++)
             {
                 var foot = new BlockPoint(traced.Line.From.Xmm + family.AlongX * along[i] + family.AcrossX * deviation[i], traced.Line.From.Ymm + family.AlongY * along[i] + family.AcrossY * deviation[i]);
-                double s = f.Along(foot) - f.Along(other.Line.From), base0 = f.AcrossOfLine(other.Line.Index);
-                if (s < -3 || s > other.Line.LengthMm + 3 || Math.Abs(f.Across(foot) - base0 - course.At(s)) > ReachMm + 0.5) continue;
+                double s = f.Along(foot) - otherStart;
+                if (s < -3 || s > length + 3 || Math.Abs(f.Across(foot) - base0 - other.At(s)) > ReachMm + 0.5) continue;
                 for (int j = 0; j < Across; j++)
                 {
                     double u = (j - Half) * AcrossStepMm;
                     var p = new BlockPoint(foot.Xmm + family.AcrossX * u, foot.Ymm + family.AcrossY * u);
-                    double at = f.Along(p) - f.Along(other.Line.From);
-                    if (at > -2 && at < other.Line.LengthMm + 2 && Math.Abs(f.Across(p) - base0 - course.At(at)) < OtherHalfWidthMm) free[i][j] = false;
+                    double at = f.Along(p) - otherStart;
+                    if (at > -2 && at < length + 2 && Math.Abs(f.Across(p) - base0 - other.At(at)) < OtherHalfWidthMm) free[i * Across + j] = false;
                 }
             }
         }
@@ -189,11 +182,20 @@ internal sealed class ThreadHeights
     }
 
     /// <summary>The thread's deviation anywhere along its line: between samples straight, beyond them along the last 12 mm's own line.</summary>
-    private sealed class Course(TracedLine line)
+    internal sealed class Course(TracedLine line, LineFamily family)
     {
-        private const double TailMm = 12;
+        private const double TailMm = 12, FarthestBeyondMm = 3;
 
         private readonly (double At, double Level, double Slope) _start = Tail(line, 0), _end = Tail(line, 1);
+
+        public TracedLine Line => line;
+
+        public LineFamily Family => family;
+
+        /// <summary>Farthest that the thread runs from its intended line, also a little beyond its ends, mm.</summary>
+        public double FarthestMm => _farthest ??= Math.Max(line.DeviationMm.Max(Math.Abs), Math.Max(Math.Abs(At(-FarthestBeyondMm)), Math.Abs(At(line.Line.LengthMm + FarthestBeyondMm))));
+
+        private double? _farthest;
 
         public double At(double alongMm)
         {

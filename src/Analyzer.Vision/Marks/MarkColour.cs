@@ -140,6 +140,15 @@ internal sealed record MarkColour(MarkFilter Filter, Colour3 View, double Height
         double half = Math.Max(1, (h.Strip.AlongMm[^1] - h.Strip.AlongMm[0]) / 2), full = h.Filter.Information.Max();
         double range = besideMm == 0 ? 1.5 : 0.75;
         Piece best = default;
+        // Places in steps: where each row's search begins, and how far the line's tilt moves it.
+        var place = new double[n];
+        var tilt = new double[n];
+        for (int i = 0; i < n; i++)
+        {
+            double t = h.Strip.AlongMm[i] - h.Mid;
+            tilt[i] = t / half;
+            place[i] = besideMm == 0 && !withThread ? h.Level + h.Slope * t - h.Strip.ThreadMm[i] : besideMm;
+        }
         for (double offset = -range; offset <= range + 0.001; offset += 0.1)
             for (double end = -0.6; end <= 0.601; end += 0.2)
             {
@@ -147,9 +156,7 @@ internal sealed record MarkColour(MarkFilter Filter, Colour3 View, double Height
                 double weight = 0;
                 for (int i = 0; i < n; i++)
                 {
-                    double t = h.Strip.AlongMm[i] - h.Mid, deviation = h.Level + h.Slope * t + offset + end * t / half;
-                    int k = besideMm == 0 && !withThread ? (int)Math.Round((deviation - h.Strip.ThreadMm[i]) / MarkFilter.StepMm) : (int)Math.Round((besideMm + offset + end * t / half) / MarkFilter.StepMm);
-                    k += MarkFilter.Half;
+                    int k = (int)Math.Round((place[i] + offset + end * tilt[i]) / MarkFilter.StepMm) + MarkFilter.Half;
                     if (k < 0 || k >= MarkFilter.Count || !h.Filter.IsUsable[k]) continue;
                     double w = h.Filter.Information[k];
                     sum += w * h.At(i, k);
@@ -165,7 +172,7 @@ internal sealed record MarkColour(MarkFilter Filter, Colour3 View, double Height
 
     private static Colour3 Ground(IReadOnlyList<MarkStrip> strips)
     {
-        Colour3[] seen = [.. strips.SelectMany(s => s.Rows).SelectMany(r => new[] { r[4], r[^5] })];
+        Colour3[] seen = [.. strips.SelectMany(s => s.Rows).SelectMany(r => new[] { r[4], r[MarkStrip.Across - 5] })];
         return new Colour3(Middle(seen.Select(v => v.L)), Middle(seen.Select(v => v.A)), Middle(seen.Select(v => v.B)));
     }
 

@@ -1,3 +1,4 @@
+using System.Numerics;
 using Analyzer.Vision.Stitches;
 using Analyzer.Vision.Tracing;
 
@@ -15,7 +16,8 @@ internal sealed class MarkFilter
     /// <summary>Places looked at on each side of the thread.</summary>
     public const int Half = 42, Count = 2 * Half + 1;
 
-    private readonly double[][] _bands;
+    /// <summary>Place by place the weights across, each filled up to a padded row.</summary>
+    private readonly float[] _bands;
 
     /// <param name="widthMm">Width of the drawn band.</param>
     /// <param name="threadWidthMm">Width of the thread.</param>
@@ -41,7 +43,7 @@ internal sealed class MarkFilter
             double[] v = [.. u.Select(f)];
             if (Normalise(Without(v, basis)) is { } unit) basis.Add(unit);
         }
-        _bands = new double[Count][];
+        _bands = new float[Count * MarkRow.Padded];
         Information = new double[Count];
         double full = 0;
         for (int k = 0; k < Count; k++)
@@ -52,7 +54,7 @@ internal sealed class MarkFilter
             double squares = band.Sum(b => b * b);
             full = Math.Max(full, plain.Sum(b => b * b));
             Information[k] = squares;
-            _bands[k] = [.. band.Select(b => b / Math.Max(1e-9, squares))];
+            for (int j = 0; j < band.Length; j++) _bands[k * MarkRow.Padded + j] = (float)(band[j] / Math.Max(1e-9, squares));
         }
         // What is nearly all taken by the thread's own columns says nothing.
         for (int k = 0; k < Count; k++) IsUsable[k] = Information[k] > 0.06 * full;
@@ -65,17 +67,22 @@ internal sealed class MarkFilter
 
     public bool[] IsUsable { get; } = new bool[Count];
 
-    public Colour3 Height(Colour3[] row, int place)
+    /// <summary>Heights of the band at every place of one row.</summary>
+    public void Heights(MarkRow row, Span<Colour3> heights)
     {
-        double[] band = _bands[place];
-        double l = 0, a = 0, b = 0;
-        for (int j = 0; j < band.Length; j++)
+        for (int place = 0; place < Count; place++)
         {
-            l += band[j] * row[j].L;
-            a += band[j] * row[j].A;
-            b += band[j] * row[j].B;
+            ReadOnlySpan<float> band = _bands.AsSpan(place * MarkRow.Padded, MarkRow.Padded);
+            Vector<float> l = Vector<float>.Zero, a = l, b = l;
+            for (int j = 0; j < MarkRow.Padded; j += Vector<float>.Count)
+            {
+                var weight = new Vector<float>(band[j..]);
+                l += weight * new Vector<float>(row.L, j);
+                a += weight * new Vector<float>(row.A, j);
+                b += weight * new Vector<float>(row.B, j);
+            }
+            heights[place] = new Colour3(Vector.Sum(l), Vector.Sum(a), Vector.Sum(b));
         }
-        return new Colour3(l, a, b);
     }
 
     private static double Gaussian(double x, double sd) => Math.Exp(-0.5 * x * x / (sd * sd));

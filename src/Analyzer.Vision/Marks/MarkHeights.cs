@@ -5,13 +5,15 @@ namespace Analyzer.Vision.Marks;
 /// <summary>A strip's answers to one filter: the band's height at every row and place beside the thread.</summary>
 internal sealed class MarkHeights
 {
-    private readonly Colour3[][] _height;
+    /// <summary>Row by row the places, one after the other.</summary>
+    private readonly Colour3[] _height;
 
     public MarkHeights(MarkStrip strip, MarkFilter filter)
     {
         (Strip, Filter) = (strip, filter);
-        _height = [.. strip.Rows.Select(row => Enumerable.Range(0, MarkFilter.Count).Select(k => filter.Height(row, k)).ToArray())];
         int n = strip.AlongMm.Length;
+        _height = new Colour3[n * MarkFilter.Count];
+        for (int i = 0; i < n; i++) filter.Heights(strip.Rows[i], _height.AsSpan(i * MarkFilter.Count, MarkFilter.Count));
         if (n < 2) return;
         double mid = strip.AlongMm.Average(), mean = strip.ThreadMm.Average();
         double slope = Enumerable.Range(0, n).Sum(i => (strip.AlongMm[i] - mid) * (strip.ThreadMm[i] - mean)) / Math.Max(1e-9, strip.AlongMm.Sum(s => (s - mid) * (s - mid)));
@@ -32,7 +34,7 @@ internal sealed class MarkHeights
 
     public double Slope { get; }
 
-    public Colour3 At(int row, int place) => _height[row][place];
+    public Colour3 At(int row, int place) => _height[row * MarkFilter.Count + place];
 
     /// <summary>Place, as a fraction of a step, of a mark with the given deviation at a row; null out of reach.</summary>
     public (int Place, double Part)? PlaceOf(int row, double deviationMm)
@@ -46,7 +48,7 @@ internal sealed class MarkHeights
     public IEnumerable<Colour3> Beside()
     {
         foreach (int place in Outside)
-            foreach (Colour3[] row in _height) yield return Math.Sqrt(Filter.Information[place]) * row[place];
+            for (int i = 0; i < Strip.AlongMm.Length; i++) yield return Math.Sqrt(Filter.Information[place]) * At(i, place);
     }
 
     /// <summary>How far a row's unevenness goes on into the next rows: 1 for independent rows.</summary>
@@ -55,10 +57,10 @@ internal sealed class MarkHeights
         double same = 0, next = 0;
         foreach (MarkHeights h in all)
             foreach (int place in Outside)
-                for (int i = 0; i + 1 < h._height.Length; i++)
+                for (int i = 0; i + 1 < h.Strip.AlongMm.Length; i++)
                 {
                     if (h.Strip.AlongMm[i + 1] - h.Strip.AlongMm[i] > 1.5 * MarkStrip.RowMm) continue;
-                    double a = view(h._height[i][place]), b = view(h._height[i + 1][place]);
+                    double a = view(h.At(i, place)), b = view(h.At(i + 1, place));
                     same += (a * a + b * b) / 2;
                     next += a * b;
                 }

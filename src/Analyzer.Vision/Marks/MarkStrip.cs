@@ -19,7 +19,7 @@ internal sealed class MarkStrip
 
     private const int Fine = 8;
 
-    private MarkStrip(TracedLine line, double[] along, double[] thread, Colour3[][] rows) =>
+    private MarkStrip(TracedLine line, double[] along, double[] thread, MarkRow[] rows) =>
         (Line, AlongMm, ThreadMm, Rows) = (line, along, thread, rows);
 
     public TracedLine Line { get; }
@@ -29,8 +29,7 @@ internal sealed class MarkStrip
     /// <summary>The thread's own deviation from the intended line at each row, mm.</summary>
     public double[] ThreadMm { get; }
 
-    /// <summary>Opponent colours across, one array a row.</summary>
-    public Colour3[][] Rows { get; }
+    public MarkRow[] Rows { get; }
 
     public static MarkStrip Cut(Mat photo, BlockPlane plane, IntendedGrid grid, TracedLine traced, IReadOnlyList<TracedLine> all)
     {
@@ -77,47 +76,49 @@ internal sealed class MarkStrip
         return [.. masks];
     }
 
-    private static Colour3[][] Sample(Mat photo, BlockPlane plane, LineFamily family, TracedLine traced, double[] places)
+    private static unsafe MarkRow[] Sample(Mat photo, BlockPlane plane, LineFamily family, TracedLine traced, double[] places)
     {
         if (places.Length == 0) return [];
         using var map = new Mat(places.Length * Fine, Across, MatType.CV_32FC2);
-        Homography h = plane.PhotoFromBlock;
-        var line = new float[2 * Across];
         for (int i = 0; i < places.Length; i++)
             for (int k = 0; k < Fine; k++)
             {
-                double s = places[i] + ((k + 0.5) / Fine - 0.5) * RowMm, deviation = At(traced, s);
-                BlockPoint foot = new(traced.Line.From.Xmm + family.AlongX * s, traced.Line.From.Ymm + family.AlongY * s);
-                for (int j = 0; j < Across; j++)
-                {
-                    double u = deviation + (j - Middle) * AcrossStepMm;
-                    (double x, double y) = h.Map(foot.Xmm + family.AcrossX * u, foot.Ymm + family.AcrossY * u);
-                    (line[2 * j], line[2 * j + 1]) = ((float)x, (float)y);
-                }
-                System.Runtime.InteropServices.Marshal.Copy(line, 0, map.Ptr(i * Fine + k), line.Length);
+                double s = places[i] + ((k + 0.5) / Fine - 0.5) * RowMm, first = At(traced, s) - Middle * AcrossStepMm;
+                var from = new BlockPoint(traced.Line.From.Xmm + family.AlongX * s + family.AcrossX * first, traced.Line.From.Ymm + family.AlongY * s + family.AcrossY * first);
+                plane.FillRow(from, family.AcrossX * AcrossStepMm, family.AcrossY * AcrossStepMm, new Span<float>((float*)map.Ptr(i * Fine + k), 2 * Across));
             }
         using var strip = new Mat();
         using var none = new Mat();
         Cv2.Remap(photo, strip, map, none, InterpolationFlags.Linear, BorderTypes.Replicate);
-        var bgr = new byte[places.Length * Fine * Across * 3];
-        System.Runtime.InteropServices.Marshal.Copy(strip.Data, bgr, 0, bgr.Length);
-        var rows = new Colour3[places.Length][];
+        var sum = new int[3 * Across];
+        var rows = new MarkRow[places.Length];
         for (int i = 0; i < places.Length; i++)
         {
-            rows[i] = new Colour3[Across];
-            for (int j = 0; j < Across; j++)
+            Array.Clear(sum);
+            for (int k = 0; k < Fine; k++)
             {
-                double b = 0, g = 0, r = 0;
-                for (int k = 0; k < Fine; k++)
-                {
-                    int at = ((i * Fine + k) * Across + j) * 3;
-                    b += bgr[at];
-                    g += bgr[at + 1];
-                    r += bgr[at + 2];
-                }
-                rows[i][j] = Colour3.OfBgr(b / Fine, g / Fine, r / Fine);
+                var bgr = new ReadOnlySpan<byte>((byte*)strip.Ptr(i * Fine + k), 3 * Across);
+                for (int j = 0; j < bgr.Length; j++) sum[j] += bgr[j];
             }
+            rows[i] = new MarkRow();
+            for (int j = 0; j < Across; j++) rows[i].Set(j, Colour3.OfBgr(sum[3 * j] / (double)Fine, sum[3 * j + 1] / (double)Fine, sum[3 * j + 2] / (double)Fine));
         }
         return rows;
     }
+}
+
+/// <summary>Opponent colours across one piece of a strip, channel by channel, each filled up with zeros to a whole number of the widest registers.</summary>
+internal sealed class MarkRow
+{
+    public const int Padded = (MarkStrip.Across + 15) / 16 * 16;
+
+    public float[] L { get; } = new float[Padded];
+
+    public float[] A { get; } = new float[Padded];
+
+    public float[] B { get; } = new float[Padded];
+
+    public Colour3 this[int j] => new(L[j], A[j], B[j]);
+
+    public void Set(int j, Colour3 colour) => (L[j], A[j], B[j]) = ((float)colour.L, (float)colour.A, (float)colour.B);
 }

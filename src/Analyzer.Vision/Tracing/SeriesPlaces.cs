@@ -21,16 +21,23 @@ internal sealed class SeriesPlaces
         }
     }
 
-    /// <summary>One colour channel, the given whole steps beside the centre line; at the strip's rim its last entry.</summary>
-    public void Read(int beside, int channel, Span<float> into)
+    /// <summary>Blue, green and red at one place along, from the given whole steps to one side of the centre line to as many to the other.</summary>
+    public void ReadRow(int place, int reach, Span<float> into)
     {
         ReadOnlySpan<byte> bgr = _strip.Bgr;
-        int most = bgr.Length / 3 - 2;
-        for (int i = 0; i < into.Length; i++)
+        int entries = 2 * reach + 1, first = _first[place] - reach, most = bgr.Length / 3 - 2;
+        float f = _share[place], g = 1 - f;
+        if (first >= 0 && first + entries - 1 <= most)
         {
-            int k = 3 * Math.Clamp(_first[i] + beside, 0, most) + channel;
-            float f = _share[i];
-            into[i] = (1 - f) * bgr[k] + f * bgr[k + 3];
+            ReadOnlySpan<byte> row = bgr.Slice(3 * first, 3 * entries + 3);
+            for (int k = 0; k < into.Length; k++) into[k] = g * row[k] + f * row[k + 3];
+            return;
+        }
+        // At the strip's rim its last entry.
+        for (int j = 0; j < entries; j++)
+        {
+            int k = 3 * Math.Clamp(first + j, 0, most);
+            for (int channel = 0; channel < 3; channel++) into[3 * j + channel] = g * bgr[k + channel] + f * bgr[k + channel + 3];
         }
     }
 }

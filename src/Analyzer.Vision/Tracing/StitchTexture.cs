@@ -1,3 +1,5 @@
+using System.Numerics;
+
 namespace Analyzer.Vision.Tracing;
 
 /// <summary>
@@ -20,35 +22,42 @@ internal static class StitchTexture
         // A window of a stitch or two, and the strip's outer parts on both sides as the ground.
         const int longHalf = 5, groundFrom = 20, groundTo = 30;
         int n = strip.Along / Stride;
-        int[] offsets = [.. Enumerable.Range(-groundTo, 2 * groundTo + 1).Where(j => Math.Abs(j) <= Half || (Math.Abs(j) >= groundFrom && j % 2 == 0))];
+        int[] outside = [.. Enumerable.Range(-groundTo, 2 * groundTo + 1).Where(j => Math.Abs(j) >= groundFrom && j % 2 == 0)];
         bool[] seen = Seen(strip, n, longHalf, others);
         int count = seen.Count(s => s);
         if (count < 40) return null;
-        var places = new SeriesPlaces(strip, centreMm, Stride, n);
-        var change = new double[3, 2 * groundTo + 1];
-        var x = new float[n];
-        foreach (int j in offsets)
-            for (int channel = 0; channel < 3; channel++)
-            {
-                places.Read(j, channel, x);
-                // The running sum of a window about each step: what changes slowly is taken off.
-                float window = 0;
-                for (int i = 0; i < 2 * longHalf + 1; i++) window += x[i];
-                double total = 0;
-                for (int i = longHalf; i + longHalf < n; i++)
-                {
-                    if (seen[i]) total += Math.Abs(x[i] - window / (2 * longHalf + 1));
-                    if (i + longHalf + 1 < n) window += x[i + longHalf + 1] - x[i - longHalf];
-                }
-                change[channel, j + groundTo] = total / count;
-            }
+        // Blue, green, red at every distance side by side: a whole row of them at a time.
+        float[] change = Change(new SeriesPlaces(strip, centreMm, Stride, n), seen, groundTo, longHalf);
         var profile = new double[Length];
         for (int channel = 0; channel < 3; channel++)
         {
-            double ground = UpperMedian.Of(offsets.Where(j => Math.Abs(j) >= groundFrom).Select(j => change[channel, j + groundTo]));
-            for (int k = 0; k < Length; k++) profile[k] += change[channel, k - Half + groundTo] / Math.Max(0.3, ground) / 3;
+            double ground = UpperMedian.Of(outside.Select(j => (double)change[3 * (j + groundTo) + channel] / count));
+            for (int k = 0; k < Length; k++) profile[k] += change[3 * (k - Half + groundTo) + channel] / count / Math.Max(0.3, ground) / 3;
         }
         return profile;
+    }
+
+    /// <summary>At each distance, summed over the seen steps, how far a place lies from the mean of a window about it: what changes slowly is taken off.</summary>
+    private static float[] Change(SeriesPlaces places, bool[] seen, int reach, int half)
+    {
+        int row = 3 * (2 * reach + 1), window = 2 * half + 1, wide = Vector<float>.Count;
+        // Filled up to whole registers.
+        int padded = (row + wide - 1) / wide * wide;
+        float[] last = new float[window * padded], running = new float[padded], total = new float[padded];
+        float share = 1f / window;
+        for (int i = 0; i < seen.Length; i++)
+        {
+            Span<float> newest = last.AsSpan(i % window * padded, padded);
+            for (int j = 0; j < padded; j += wide) (new Vector<float>(running, j) - new Vector<float>(newest[j..])).CopyTo(running, j);
+            places.ReadRow(i, reach, newest[..row]);
+            for (int j = 0; j < padded; j += wide) (new Vector<float>(running, j) + new Vector<float>(newest[j..])).CopyTo(running, j);
+            int middle = i - half;
+            if (middle < half || !seen[middle]) continue;
+            ReadOnlySpan<float> at = last.AsSpan(middle % window * padded, padded);
+            for (int j = 0; j < padded; j += wide)
+                (new Vector<float>(total, j) + Vector.Abs(new Vector<float>(at[j..]) - share * new Vector<float>(running, j))).CopyTo(total, j);
+        }
+        return total;
     }
 
     private static bool[] Seen(ThreadStrip strip, int n, int margin, IReadOnlyList<OtherLine> others)

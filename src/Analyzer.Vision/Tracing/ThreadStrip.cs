@@ -41,7 +41,7 @@ internal sealed class ThreadStrip
         int across = 2 * (int)Math.Ceiling(halfWidthMm / AcrossStepMm) + 1;
         double[] pathMm = Smoothed(path, along);
         using var map = new Mat(along, across, MatType.CV_32FC2);
-        FillMap(map, plane.PhotoFromBlock, family, path.Line.From, pathMm, across);
+        FillMap(map, plane, family, path.Line.From, pathMm, across);
         using var strip = new Mat();
         using var none = new Mat();
         Cv2.Remap(photo, strip, map, none, InterpolationFlags.Linear, BorderTypes.Replicate);
@@ -111,24 +111,14 @@ internal sealed class ThreadStrip
         return [.. Enumerable.Range(0, along).Select(i => even.At(i * AlongStepMm))];
     }
 
-    private static unsafe void FillMap(Mat map, Homography h, LineFamily family, BlockPoint from, double[] pathMm, int across)
+    private static unsafe void FillMap(Mat map, BlockPlane plane, LineFamily family, BlockPoint from, double[] pathMm, int across)
     {
-        IReadOnlyList<double> m = h.Rows;
         int middle = across / 2;
         for (int i = 0; i < pathMm.Length; i++)
         {
             double along = i * AlongStepMm, first = pathMm[i] - middle * AcrossStepMm;
-            double x = from.Xmm + family.AlongX * along + family.AcrossX * first, y = from.Ymm + family.AlongY * along + family.AcrossY * first;
-            double dx = family.AcrossX * AcrossStepMm, dy = family.AcrossY * AcrossStepMm;
-            double px = m[0] * x + m[1] * y + m[2], py = m[3] * x + m[4] * y + m[5], pw = m[6] * x + m[7] * y + m[8];
-            double qx = m[0] * dx + m[1] * dy, qy = m[3] * dx + m[4] * dy, qw = m[6] * dx + m[7] * dy;
-            float* row = (float*)map.Ptr(i);
-            for (int j = 0; j < across; j++)
-            {
-                double w = 1 / (pw + j * qw);
-                row[2 * j] = (float)((px + j * qx) * w);
-                row[2 * j + 1] = (float)((py + j * qy) * w);
-            }
+            var start = new BlockPoint(from.Xmm + family.AlongX * along + family.AcrossX * first, from.Ymm + family.AlongY * along + family.AcrossY * first);
+            plane.FillRow(start, family.AcrossX * AcrossStepMm, family.AcrossY * AcrossStepMm, new Span<float>((float*)map.Ptr(i), 2 * across));
         }
     }
 }
