@@ -96,6 +96,8 @@ public sealed class BlockAnalyzer
         if (marks is not null) traces = traces with { Lines = MarkPull.Widened(traces.Lines, marks) };
         cancel.ThrowIfCancellationRequested();
         clock.Begin("deviations");
+        // One long calculation without parts: begun first, beside the others.
+        Task<ErrorBudget?> causes = Task.Run(() => Causes(traces, grid, corners, settings), cancel);
         report = report with
         {
             Lines = [.. grid.Lines.AsParallel().AsOrdered().Select((line, i) => LineDeviations.Of(line, traces.Lines[i], grid, corners.Uncertainty))],
@@ -106,7 +108,7 @@ public sealed class BlockAnalyzer
         report = EndsAndStitches.AddTo(report, LineDetailReader.Read(photo, plane, grid, traces.Lines), grid, corners.Uncertainty);
         if (marks is not null)
             report = MarkDeviations.AddTo(report, marks, traces.Lines, grid, corners.Uncertainty);
-        report = report with { ErrorBudget = Budget(traces, grid, corners, settings, report) };
+        report = report with { ErrorBudget = Budget(causes.GetAwaiter().GetResult(), traces, corners, report) };
         report = LensShare.Carry(report, report.Block?.Lens?.PlaceUMm ?? 0);
         report = Judgement.AfterMeasuring(report, traces, corners, quality);
         report = Judgement.WithGridCheck(report, traces, grid);
@@ -121,10 +123,10 @@ public sealed class BlockAnalyzer
         return new AnalysisOutcome(report with { StageTimes = clock.Times }, picture) { StagePictures = pictures };
     }
 
-    /// <summary>Where the squared deviation comes from, and what the photo itself adds.</summary>
-    private static ErrorBudget? Budget(BlockTraces traces, IntendedGrid grid, CornerChoice corners, AnalysisSettings settings, AccuracyReport report)
+    /// <summary>Where the squared deviation comes from.</summary>
+    private static ErrorBudget? Causes(BlockTraces traces, IntendedGrid grid, CornerChoice corners, AnalysisSettings settings)
     {
-        TracedLine[] usable = [.. traces.Lines.Where(t => LineDeviations.IsUsable(t) && t!.AlongMm.Length >= 12).Select(t => t!)];
+        TracedLine[] usable = Usable(traces);
         double[] stitches = [.. usable.Where(t => t.StitchLengthMm is not null).Select(t => t.StitchLengthMm!.Value).Order()];
         var wanted = new CauseSettings
         {
@@ -132,8 +134,16 @@ public sealed class BlockAnalyzer
             StitchLengthMm = stitches.Length > 0 ? stitches[stitches.Length / 2] : 2.3,
             StitchedOrder = settings.StitchingOrder ?? [],
         };
-        ErrorBudget? budget = CauseAnalysis.Split(grid, [.. usable.Select(t => LineDeviations.SampleProfile(t, grid))], wanted);
+        return CauseAnalysis.Split(grid, [.. usable.Select(t => LineDeviations.SampleProfile(t, grid))], wanted);
+    }
+
+    private static TracedLine[] Usable(BlockTraces traces) => [.. traces.Lines.Where(t => LineDeviations.IsUsable(t) && t!.AlongMm.Length >= 12).Select(t => t!)];
+
+    /// <summary>The causes, and what the photo itself adds.</summary>
+    private static ErrorBudget? Budget(ErrorBudget? budget, BlockTraces traces, CornerChoice corners, AccuracyReport report)
+    {
         if (budget is null) return null;
+        TracedLine[] usable = Usable(traces);
         double[] shape = [.. report.Lines.Where(l => l.OffsetShapeUMm is not null).Select(l => l.OffsetShapeUMm!.Value).Order()];
         return budget with
         {

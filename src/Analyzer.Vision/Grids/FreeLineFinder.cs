@@ -40,10 +40,9 @@ public static class FreeLineFinder
         Parallel.For(0, 4, new ParallelOptions { MaxDegreeOfParallelism = 2 }, d =>
         {
             FamilyEvidence evidence = all[d];
-            Colour3? direction = traces.Thread?.Direction is { } c ? evidence.Noise.Discriminant(c) : null;
-            double Score(Colour3 v) => direction is { } q ? q.Dot(v) : Math.Sqrt(evidence.Noise.SquaredDistance(v));
-            double usual = Usual(evidence, grid, seen, Score);
-            runs[d] = usual < LeastScore ? [] : Search(evidence, taken, Score, Math.Max(LeastScore, ThreadShare * usual));
+            StrengthMeasure measure = traces.Thread?.Direction is { } c ? StrengthMeasure.Along(evidence.Noise.Discriminant(c)) : StrengthMeasure.AnyColour(evidence.Noise);
+            double usual = Usual(evidence, grid, seen, measure);
+            runs[d] = usual < LeastScore ? [] : Search(evidence, taken, measure, Math.Max(LeastScore, ThreadShare * usual));
         });
         ThreadLook look = ThreadLook.Of(photo, plane, grid, seen);
         var kept = new List<Run>();
@@ -98,7 +97,7 @@ public static class FreeLineFinder
     }
 
     /// <summary>Median evidence along the traced lines that run nearest to this direction.</summary>
-    private static double Usual(FamilyEvidence evidence, IntendedGrid grid, TracedLine[] seen, Func<Colour3, double> score)
+    private static double Usual(FamilyEvidence evidence, IntendedGrid grid, TracedLine[] seen, in StrengthMeasure measure)
     {
         double nearest = seen.Min(l => IntendedGrid.AngleBetweenDeg(grid.Families[l.Line.Family], evidence.Family));
         var values = new List<double>();
@@ -108,21 +107,23 @@ public static class FreeLineFinder
             for (int i = 0; i < line.AlongMm.Length; i += 3)
             {
                 var p = new BlockPoint(line.Line.From.Xmm + f.AlongX * line.AlongMm[i] + f.AcrossX * line.DeviationMm[i], line.Line.From.Ymm + f.AlongY * line.AlongMm[i] + f.AcrossY * line.DeviationMm[i]);
-                values.Add(score(evidence.AtMm(evidence.Family.Along(p), evidence.Family.Across(p))));
+                values.Add(measure.Of(evidence.AtMm(evidence.Family.Along(p), evidence.Family.Across(p))));
             }
         }
         return UpperMedian.Of(values);
     }
 
-    private static List<Run> Search(FamilyEvidence e, bool[] taken, Func<Colour3, double> score, double least)
+    private static List<Run> Search(FamilyEvidence e, bool[] taken, in StrengthMeasure measure, double least)
     {
         List<(double Along, double Across)> votes = [];
         int step = Math.Max(1, (int)Math.Round(e.AlongPixelsPerMm / 1.5));
+        float[] strength = e.Strengths(measure);
         for (int row = 1; row + 1 < e.Rows; row++)
             for (int col = 0; col < e.Cols; col += step)
             {
-                double v = score(e.At(col, row));
-                if (v < least || v < score(e.At(col, row - 1)) || v < score(e.At(col, row + 1))) continue;
+                int i = row * e.Cols + col;
+                float v = strength[i];
+                if (v < least || v < strength[i - e.Cols] || v < strength[i + e.Cols]) continue;
                 double along = e.AlongStartMm + col / e.AlongPixelsPerMm, across = e.AcrossStartMm + row / e.PixelsPerMm;
                 if (IsFree(e.Size, taken, e.Family.At(along, across))) votes.Add((along, across));
             }
@@ -149,7 +150,7 @@ public static class FreeLineFinder
             }
             if (best.Votes < ShortestMm * e.AlongPixelsPerMm / step * 1.2) break;
             (double level, double lean) = Straightened(votes, best.Across, best.Slope, mid);
-            if (LongestRun(e, taken, score, least, level, lean, mid) is { } run) runs.Add(run);
+            if (LongestRun(e, taken, measure, least, level, lean, mid) is { } run) runs.Add(run);
             votes.RemoveAll(v => Math.Abs(v.Across - level - lean * (v.Along - mid)) < 2);
         }
         return runs;
@@ -167,7 +168,7 @@ public static class FreeLineFinder
     }
 
     /// <summary>The run along one straight line with most thread over the share asked for.</summary>
-    private static Run? LongestRun(FamilyEvidence e, bool[] taken, Func<Colour3, double> score, double least, double across, double slope, double mid)
+    private static Run? LongestRun(FamilyEvidence e, bool[] taken, in StrengthMeasure measure, double least, double across, double slope, double mid)
     {
         const double stepMm = 0.5, wanderMm = 1.4;
         int n = (int)(e.Cols / e.AlongPixelsPerMm / stepMm);
@@ -184,7 +185,7 @@ public static class FreeLineFinder
                 all++;
                 if (!IsFree(e.Size, taken, e.Family.At(along, centre + u))) continue;
                 free++;
-                double here = score(e.AtMm(along, centre + u));
+                double here = measure.Of(e.AtMm(along, centre + u));
                 if (here <= top) continue;
                 top = here;
                 places[i] = e.Family.At(along, centre + u);

@@ -42,15 +42,30 @@ public sealed class Photo : IDisposable
     /// <summary>Blue, green, red, 8 bits each.</summary>
     internal Mat Bgr { get; }
 
-    /// <summary>The photo shrunk to the given size by averaging areas. The last size asked for is kept: several stages look at the same one.</summary>
-    internal Mat Shrunk(Size size)
+    /// <summary>
+    /// The photo shrunk to so many parts of its width and height (2 of 3, 1 of 2) by averaging areas; pixels left over at the right and at the bottom are cut
+    /// off. The last one asked for is kept: several stages look at the same one.
+    /// </summary>
+    internal Mat Shrunk(int parts, int of)
     {
-        if (_shrunk is not null && _shrunk.Size() == size) return _shrunk;
+        if (_shrunk is not null && _shrunkTo == (parts, of)) return _shrunk;
         _shrunk?.Dispose();
-        _shrunk = new Mat();
-        Cv2.Resize(Bgr, _shrunk, size, 0, 0, InterpolationFlags.Area);
-        return _shrunk;
+        int cols = Math.Max(1, Bgr.Cols / of), rows = Math.Max(1, Bgr.Rows / of);
+        var shrunk = new Mat(rows * parts, cols * parts, Bgr.Type());
+        // Bands begin at whole pixels of both pictures, so each is shrunk as if alone.
+        const int bandRows = 64;
+        Parallel.For(0, (rows + bandRows - 1) / bandRows, k =>
+        {
+            int from = k * bandRows, to = Math.Min(rows, from + bandRows);
+            using Mat source = Bgr[Math.Min(from * of, Bgr.Rows - 1), Math.Min(to * of, Bgr.Rows), 0, Math.Min(cols * of, Bgr.Cols)];
+            using Mat target = shrunk[from * parts, to * parts, 0, shrunk.Cols];
+            Cv2.Resize(source, target, target.Size(), 0, 0, InterpolationFlags.Area);
+        });
+        (_shrunk, _shrunkTo) = (shrunk, (parts, of));
+        return shrunk;
     }
+
+    private (int Parts, int Of) _shrunkTo;
 
     private Mat? _shrunk;
 

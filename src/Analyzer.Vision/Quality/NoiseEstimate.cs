@@ -14,17 +14,15 @@ internal static class NoiseEstimate
         using Mat mask = Mat.FromPixelData(3, 3, MatType.CV_32FC1, new float[] { 1, -2, 1, -2, 4, -2, 1, -2, 1 });
         using Mat response = new();
         Cv2.Filter2D(grey, response, MatType.CV_32F, mask);
-        using Mat size = Cv2.Abs(response).ToMat();
-        var tiles = new List<double>();
-        int rows = grey.Rows, cols = grey.Cols;
-        for (int y = 1; y + TilePx < rows; y += TilePx)
-            for (int x = 1; x + TilePx < cols; x += TilePx)
-            {
-                using Mat tile = size[y, y + TilePx, x, x + TilePx];
-                tiles.Add(Cv2.Mean(tile).Val0 * Math.Sqrt(Math.PI / 2) / 6);
-            }
-        if (tiles.Count == 0) return 0;
-        tiles.Sort();
-        return tiles[tiles.Count / 10];
+        using MatExpr absolute = Cv2.Abs(response);
+        using Mat size = absolute.ToMat();
+        int down = (grey.Rows - 2) / TilePx, across = (grey.Cols - 2) / TilePx;
+        if (down < 1 || across < 1) return 0;
+        // Shrunk by averaging areas, each pixel is the mean of a tile.
+        using Mat whole = size[1, 1 + down * TilePx, 1, 1 + across * TilePx], means = new();
+        Cv2.Resize(whole, means, new Size(across, down), 0, 0, InterpolationFlags.Area);
+        means.GetArray(out float[] tiles);
+        Array.Sort(tiles);
+        return tiles[tiles.Length / 10] * Math.Sqrt(Math.PI / 2) / 6;
     }
 }

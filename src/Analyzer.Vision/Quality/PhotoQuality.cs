@@ -20,8 +20,12 @@ public static class PhotoQuality
         List<(Mat Grey, double PixelsPerMm)> pieces = BlockPixels.Pieces(photo.Bgr, photoFromBlock, size);
         try
         {
-            double noise = pieces.Count == 0 ? 0 : pieces.Select(p => NoiseEstimate.Of(p.Grey)).Order().ElementAt(pieces.Count / 2);
-            double[] blurs = [.. pieces.Select(p => BlurEstimate.Of(p.Grey, noise) / p.PixelsPerMm).Where(double.IsFinite).Order()];
+            double[] noises = new double[pieces.Count], blur = new double[pieces.Count];
+            Parallel.For(0, noises.Length, i => noises[i] = NoiseEstimate.Of(pieces[i].Grey));
+            Array.Sort(noises);
+            double noise = pieces.Count == 0 ? 0 : noises[pieces.Count / 2];
+            Parallel.For(0, blur.Length, i => blur[i] = BlurEstimate.Of(pieces[i].Grey, noise) / pieces[i].PixelsPerMm);
+            double[] blurs = [.. blur.Where(double.IsFinite).Order()];
             using Mat small = BlockPixels.Small(photo.Bgr, photoFromBlock, size);
             LightReading light = LightReading.Of(small);
             return

@@ -6,31 +6,29 @@ namespace Analyzer.Vision.Rectification;
 /// <summary>The photo at the resolution the search for lines needs: coarser than the original where that has more. Its pixels belong to the photo.</summary>
 internal sealed class ReducedPhoto
 {
-    /// <summary>Resolution the line search works at, px/mm.</summary>
-    public const double WantedPixelsPerMm = 6;
+    /// <summary>Least resolution left over by shrinking, px/mm: a little above what the line search works at.</summary>
+    public const double LeastPixelsPerMm = 5.2;
 
     public ReducedPhoto(Photo photo, BlockPlane plane)
     {
-        double factor = WantedPixelsPerMm / plane.PixelsPerMm;
-        if (factor > 0.8)
+        double many = plane.PixelsPerMm / LeastPixelsPerMm;
+        if (many < 1.5)
         {
             Scale = 1;
             Bgr = photo.Bgr;
             return;
         }
-        var size = new Size(Math.Max(1, (int)Math.Round(photo.WidthPx * factor)), Math.Max(1, (int)Math.Round(photo.HeightPx * factor)));
-        Bgr = photo.Shrunk(size);
-        Scale = (double)size.Width / photo.WidthPx;
-        ScaleY = (double)size.Height / photo.HeightPx;
+        // Whole numbers of pixels are averaged many times faster than parts of them.
+        (int parts, int of) = many < 2 ? (2, 3) : (1, (int)many);
+        Bgr = photo.Shrunk(parts, of);
+        Scale = (double)parts / of;
     }
 
     public Mat Bgr { get; }
 
-    /// <summary>Reduced pixels per photo pixel, along x and y.</summary>
+    /// <summary>Reduced pixels per photo pixel, along x and y alike.</summary>
     public double Scale { get; } = 1;
 
-    public double ScaleY { get; } = 1;
-
     /// <summary>Reduced coordinates of a photo point: pixel centres at whole numbers in both.</summary>
-    public (double X, double Y) FromPhoto(double x, double y) => ((x + 0.5) * Scale - 0.5, (y + 0.5) * ScaleY - 0.5);
+    public (double X, double Y) FromPhoto(double x, double y) => ((x + 0.5) * Scale - 0.5, (y + 0.5) * Scale - 0.5);
 }

@@ -12,6 +12,9 @@ public static class ReferenceMarks
     /// <summary>The longer side of the picture in which marks are first looked for, px.</summary>
     private const double SearchSidePx = 2200;
 
+    /// <summary>The shortest that this side is made where the photo has at least twice as many: whole pixels are averaged much faster than parts of them.</summary>
+    private const double LeastSearchSidePx = 1800;
+
     /// <summary>Cells across a mark with its black rim.</summary>
     public const int Cells = 6;
 
@@ -34,19 +37,42 @@ public static class ReferenceMarks
     /// <summary>The same with the marks that a template prints outside the block's corners.</summary>
     public static IReadOnlyDictionary<int, PhotoPoint[]> FindAll(Photo photo)
     {
-        using Mat grey = new(), small = new();
-        Cv2.CvtColor(photo.Bgr, grey, ColorConversionCodes.BGR2GRAY);
-        double k = Math.Min(1, SearchSidePx / Math.Max(grey.Cols, grey.Rows));
-        if (k < 1) Cv2.Resize(grey, small, new Size(), k, k, InterpolationFlags.Area);
-        else grey.CopyTo(small);
+        using Mat small = Small(photo, out double k);
         using Dictionary dictionary = CvAruco.GetPredefinedDictionary(PredefinedDictionaryType.Dict4X4_50);
         var parameters = new DetectorParameters { CornerRefinementMethod = CornerRefineMethod.None };
         using var detector = new ArucoDetector(dictionary, parameters, new RefineParameters(10, 3, true));
         detector.DetectMarkers(small, out Point2f[][] corners, out int[] ids, out _);
         var found = new Dictionary<int, PhotoPoint[]>();
+        if (ids.Length == 0) return found;
+        using var grey = new Mat();
+        Cv2.CvtColor(photo.Bgr, grey, ColorConversionCodes.BGR2GRAY);
         for (int i = 0; i < ids.Length; i++)
             if ((ids[i] < BlockMarks.Count || CornerRule.Marks.Any(m => m.Id == ids[i])) && !found.ContainsKey(ids[i])) found[ids[i]] = Refine(grey, corners[i], k);
         return found;
+    }
+
+    /// <summary>The grey picture in which marks are first looked for, and its pixels for each of the photo's.</summary>
+    private static Mat Small(Photo photo, out double scale)
+    {
+        var small = new Mat();
+        double side = Math.Max(photo.WidthPx, photo.HeightPx);
+        if (side >= 2 * LeastSearchSidePx)
+        {
+            int of = (int)(side / LeastSearchSidePx);
+            scale = 1.0 / of;
+            Cv2.CvtColor(photo.Shrunk(1, of), small, ColorConversionCodes.BGR2GRAY);
+            return small;
+        }
+        scale = Math.Min(1, SearchSidePx / side);
+        if (scale == 1)
+        {
+            Cv2.CvtColor(photo.Bgr, small, ColorConversionCodes.BGR2GRAY);
+            return small;
+        }
+        using var grey = new Mat();
+        Cv2.CvtColor(photo.Bgr, grey, ColorConversionCodes.BGR2GRAY);
+        Cv2.Resize(grey, small, new Size(), scale, scale, InterpolationFlags.Area);
+        return small;
     }
 
     /// <summary>Sub-pixel corners at full size: the crossing of the black square's sides by local gradients.</summary>

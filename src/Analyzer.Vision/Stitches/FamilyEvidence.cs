@@ -109,7 +109,7 @@ internal sealed class FamilyEvidence
             Family.AlongY / r, Family.AcrossY / r, Family.AlongY * s + Family.AcrossY * n,
             0, 0, 1,
         ]);
-        var reducedFromPhoto = new Homography([photo.Scale, 0, 0.5 * photo.Scale - 0.5, 0, photo.ScaleY, 0.5 * photo.ScaleY - 0.5, 0, 0, 1]);
+        var reducedFromPhoto = new Homography([photo.Scale, 0, 0.5 * photo.Scale - 0.5, 0, photo.Scale, 0.5 * photo.Scale - 0.5, 0, 0, 1]);
         Homography reducedFromRaster = reducedFromPhoto.After(plane.PhotoFromBlock).After(blockFromRaster);
         using Mat map = Mat.FromPixelData(3, 3, MatType.CV_64FC1, reducedFromRaster.Rows.ToArray());
         var warped = new Mat();
@@ -154,6 +154,14 @@ internal sealed class FamilyEvidence
             w00 * _bgr[i] + w01 * _bgr[i + 3] + w10 * _bgr[j] + w11 * _bgr[j + 3],
             w00 * _bgr[i + 1] + w01 * _bgr[i + 4] + w10 * _bgr[j + 1] + w11 * _bgr[j + 4],
             w00 * _bgr[i + 2] + w01 * _bgr[i + 5] + w10 * _bgr[j + 2] + w11 * _bgr[j + 5]);
+    }
+
+    /// <summary>Strengths of all places, row by row.</summary>
+    public float[] Strengths(in StrengthMeasure measure)
+    {
+        var strengths = new float[Rows * Cols];
+        for (int k = 0, i = 0; k < strengths.Length; k++, i += 3) strengths[k] = measure.Of(_bgr[i], _bgr[i + 1], _bgr[i + 2]);
+        return strengths;
     }
 
     /// <summary>Strengths in one column at u·p, on the raster's rows from the given one on; zero outside.</summary>
