@@ -104,7 +104,7 @@ public sealed class BlockAnalyzer
             ExtraLines = [.. FreeLineFinder.Find(photo, plane, grid, traces).Select(s => new ExtraLine(LineDeviations.Round(s.From), LineDeviations.Round(s.To)))],
         };
         Dictionary<string, TraceProfile> profiles = traces.Lines.Where(LineDeviations.IsUsable).ToDictionary(t => t!.Line.Id, t => LineDeviations.Profile(t!, grid));
-        report = report with { Intersections = [.. grid.Nodes.Select(node => LineDeviations.Node(node, profiles, corners.Uncertainty))] };
+        report = report with { Intersections = [.. grid.Nodes.AsParallel().AsOrdered().Select(node => LineDeviations.Node(node, profiles, corners.Uncertainty))] };
         report = EndsAndStitches.AddTo(report, LineDetailReader.Read(photo, plane, grid, traces.Lines), grid, corners.Uncertainty);
         if (marks is not null)
             report = MarkDeviations.AddTo(report, marks, traces.Lines, grid, corners.Uncertainty);

@@ -85,12 +85,16 @@ public static class GridFit
         return values[order[^1]];
     }
 
-    private static double? BestSpacing(double[] across)
+    /// <summary>Lines this many places apart in a long family are not compared: what they could tell, nearer ones tell too.</summary>
+    private const int FarthestPair = 24;
+
+    private static double? BestSpacing(double[] found)
     {
+        double[] across = found.Length > FarthestPair ? [.. found.Order()] : found;
         double bestGain = double.NegativeInfinity, best = 0;
         for (int i = 0; i < across.Length; i++)
         {
-            for (int j = 0; j < i; j++)
+            for (int j = Math.Max(0, i - FarthestPair); j < i; j++)
             {
                 for (int k = 1; k <= 6; k++)
                 {

@@ -56,7 +56,8 @@ public static class Moments
     public static double Quantile(IReadOnlyList<double> values, double share)
     {
         if (values.Count == 0) return double.NaN;
-        double[] sorted = [.. values.Order()];
+        double[] sorted = [.. values];
+        Array.Sort(sorted);
         double at = share * (sorted.Length - 1);
         int low = (int)at, high = Math.Min(low + 1, sorted.Length - 1);
         return sorted[low] + (at - low) * (sorted[high] - sorted[low]);
