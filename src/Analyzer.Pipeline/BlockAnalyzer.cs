@@ -106,6 +106,7 @@ public sealed class BlockAnalyzer
         Dictionary<string, TraceProfile> profiles = traces.Lines.Where(LineDeviations.IsUsable).ToDictionary(t => t!.Line.Id, t => LineDeviations.Profile(t!, grid));
         report = report with { Intersections = [.. grid.Nodes.AsParallel().AsOrdered().Select(node => LineDeviations.Node(node, profiles, corners.Uncertainty))] };
         report = EndsAndStitches.AddTo(report, LineDetailReader.Read(photo, plane, grid, traces.Lines), grid, corners.Uncertainty);
+        report = report with { Turns = EndsAndStitches.Turns(photo, plane, grid, traces.Lines) };
         if (marks is not null)
             report = MarkDeviations.AddTo(report, marks, traces.Lines, grid, corners.Uncertainty);
         report = report with { ErrorBudget = Budget(causes.GetAwaiter().GetResult(), traces, corners, report) };

@@ -3,14 +3,27 @@ using Analyzer.Core.Pattern;
 using Analyzer.Core.Report;
 using Analyzer.Core.Units;
 using Analyzer.Vision.Ends;
+using Analyzer.Vision.Photos;
+using Analyzer.Vision.Rectification;
+using Analyzer.Vision.Tracing;
 
 namespace Analyzer.Pipeline;
 
-/// <summary>Over- and undershoot at the ditch and stitch lengths, line by line.</summary>
+/// <summary>Over- and undershoot at the ditch and stitch lengths, line by line; and the bounces at the ditch.</summary>
 internal static class EndsAndStitches
 {
     public static AccuracyReport AddTo(AccuracyReport report, IReadOnlyList<LineDetails?> details, IntendedGrid grid, CornerUncertainty corners) =>
         report with { Lines = [.. report.Lines.Select((line, i) => details[i] is { } d ? Of(line, d, grid, corners) : line)] };
+
+    /// <summary>Every bounce of the pattern at the ditch, read or not.</summary>
+    public static IReadOnlyList<TurnReport> Turns(Photo photo, BlockPlane plane, IntendedGrid grid, IReadOnlyList<TracedLine?> lines)
+    {
+        IReadOnlyList<DitchTurn> turns = DitchTurn.Of(grid);
+        return [.. turns.Zip(TurnFinder.Read(photo, plane, turns, grid, lines), (turn, seen) => seen is not { } t
+            ? new TurnReport([turn.A.Id, turn.B.Id], LineDeviations.Round(turn.At), MeasuredValue.Unknown, MeasuredValue.Unknown)
+            : new TurnReport([turn.A.Id, turn.B.Id], LineDeviations.Round(turn.At), Measured(t.CutOffMm, t.CutOffUMm), Measured(t.RadiusMm, t.RadiusUMm)) { MeetingMm = LineDeviations.Round(t.At) })];
+        static MeasuredValue Measured(double value, double u) => new(LineDeviations.Round(value), LineDeviations.Round(u));
+    }
 
     private static LineReport Of(LineReport line, LineDetails details, IntendedGrid grid, CornerUncertainty corners)
     {

@@ -123,6 +123,7 @@ internal static class Judgement
             MissTriangleMm = n.LineIds.Count >= 3 ? MeasuredValue.Unknown : null,
         })],
         ExtraLines = [],
+        Turns = [.. report.Turns.Select(t => t with { CutOffMm = MeasuredValue.Unknown, RadiusMm = MeasuredValue.Unknown, MeetingMm = null })],
         ErrorBudget = null,
     };
 

@@ -5,38 +5,85 @@ using Analyzer.Core.Report;
 using Analyzer.Pipeline;
 using Analyzer.Testing;
 using Analyzer.Vision.Photos;
+using Analyzer.Vision.Tracing;
+using StitchSettings = Analyzer.Vision.Tracing.StitchSettings;
 
 namespace Analyzer.Bench;
 
 /// <summary>Accuracy against rendered truth: per tier lines found, false lines, errors, and how often truth lies within 2u.</summary>
-/// <remarks>accuracy images [folder] measures the sample photos, with their true corners and with the corners found. accuracy [photos per tier] [first seed] [side of the block in mm, 0 = the scene's own] [easy,ordinary,hard] [verbose]</remarks>
+/// <remarks>accuracy ablation [photos per tier] [first seed] [side]: what each step buys. accuracy images [folder] measures the sample photos, with their true corners and with the corners found. accuracy [photos per tier] [first seed] [side of the block in mm, 0 = the scene's own] [easy,ordinary,hard] [verbose]</remarks>
 internal static class AccuracyBench
 {
     public static int Run(string[] args)
     {
         if (args is ["images", ..]) return Images(args.Length > 1 ? args[1] : "testimages");
+        if (args is ["ablation", ..]) return Ablation([.. args.Skip(1)]);
         int count = args.Length > 0 ? int.Parse(args[0], CultureInfo.InvariantCulture) : 10;
         int seed = args.Length > 1 ? int.Parse(args[1], CultureInfo.InvariantCulture) : 1000;
         double side = args.Length > 2 ? double.Parse(args[2], CultureInfo.InvariantCulture) : 0;
         string tiers = args.Length > 3 ? args[3] : "easy,ordinary,hard";
         bool verbose = args.Contains("verbose");
+        var bounds = new List<string>();
         Console.WriteLine("| tier | photos | refused | lines | false | sample median | p95 | offset p95 | angle p95 deg | STRq p95 | crossing p95 | covers 2u: sample | offset | angle | STRq | STRt | crossing |");
         Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
         foreach (Tier tier in Enum.GetValues<Tier>())
         {
             if (!tiers.Contains(tier.ToString(), StringComparison.OrdinalIgnoreCase)) continue;
             var sum = new Tally();
+            var nearness = new List<NoiseBound>();
             for (int i = 0; i < count; i++)
             {
                 SceneSettings scene = side > 0 ? SceneSettings.Random(seed + i, tier, sideMm: side) : SceneSettings.Random(seed + i, tier);
-                SyntheticPhoto photo = SceneRenderer.Render(scene);
+                (SyntheticPhoto photo, SyntheticPhoto again) = SceneRenderer.RenderTwice(scene);
                 Tally one = Measure(photo, $"{tier}-{seed + i}");
                 if (verbose) Console.WriteLine($"# {tier} {seed + i}: {one.Verbose()}  [{photo.Truth.Description}]");
                 if (verbose)
                     foreach (string detail in one.Details) Console.WriteLine("#    " + detail);
                 sum.Add(one);
+                if (NoiseBound.Of(photo, again, one.Report!, Measure(again, $"{tier}-{seed + i}").Report!) is not { } bound) continue;
+                nearness.Add(bound);
+                if (verbose) Console.WriteLine(FormattableString.Invariant($"#    bound {bound.BoundMm:0.0000} random error {bound.RandomMm:0.0000} ratio {bound.Ratio:0.00}; against truth {bound.ErrorMm:0.0000}"));
             }
             Console.WriteLine(sum.Row(tier.ToString().ToLowerInvariant()));
+            bounds.Add(BoundRow(tier, nearness));
+        }
+        Console.WriteLine();
+        Console.WriteLine("Random error of a sample (the scene taken twice, other sensor noise) against the Cramér-Rao bound of the photo's own contrast, noise and blur (E4); medians over the photos, mm.");
+        Console.WriteLine();
+        Console.WriteLine("| tier | photos | bound | random error | ratio | 90 % of photos | error against truth |");
+        Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- |");
+        foreach (string row in bounds) Console.WriteLine(row);
+        return 0;
+    }
+
+    private static string BoundRow(Tier tier, List<NoiseBound> all)
+    {
+        string Q(Func<NoiseBound, double> of, double q, string form) => all.Count == 0 ? "-" : all.Select(of).Order().ElementAt((int)(q * (all.Count - 1) + 0.5)).ToString(form, CultureInfo.InvariantCulture);
+        return $"| {tier.ToString().ToLowerInvariant()} | {all.Count} | {Q(b => b.BoundMm, 0.5, "0.0000")} | {Q(b => b.RandomMm, 0.5, "0.0000")} | {Q(b => b.Ratio, 0.5, "0.0")} | {Q(b => b.Ratio, 0.9, "0.0")} | {Q(b => b.ErrorMm, 0.5, "0.000")} |";
+    }
+
+    /// <summary>The same photos measured as always and with one step left out at a time.</summary>
+    private static int Ablation(string[] args)
+    {
+        int count = Probe.Number(args, 0, 10), seed = Probe.Number(args, 1, 1000), side = Probe.Number(args, 2, 110);
+        (string Name, StitchSettings Settings)[] forms =
+        [
+            ("as it is", new StitchSettings()),
+            ("without dash score", new StitchSettings { DashScore = false }),
+            ("without the odd column", new StitchSettings { Tracing = new TracingSettings { OneSidedStep = false } }),
+            ("without grid prior", new StitchSettings { GridPrior = false }),
+        ];
+        Console.WriteLine("| tier | measured | refused | lines found | false | sample median | p95 | STRq p95 | covers 2u: sample |");
+        Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- | --- | --- |");
+        foreach (Tier tier in Enum.GetValues<Tier>())
+        {
+            Tally[] sums = [.. forms.Select(_ => new Tally())];
+            for (int i = 0; i < count; i++)
+            {
+                SyntheticPhoto photo = SceneRenderer.Render(SceneSettings.Random(seed + i, tier, sideMm: side));
+                for (int k = 0; k < forms.Length; k++) sums[k].Add(Measure(photo, $"{tier}-{seed + i}", forms[k].Settings));
+            }
+            for (int k = 0; k < forms.Length; k++) Console.WriteLine(sums[k].AblationRow(tier.ToString().ToLowerInvariant(), forms[k].Name));
         }
         return 0;
     }
@@ -68,13 +115,14 @@ internal static class AccuracyBench
         return FormattableString.Invariant($"found, {worst:0.00} mm off at worst, {block.CornerConfidence}");
     }
 
-    public static Tally Measure(SyntheticPhoto rendered, string name)
+    public static Tally Measure(SyntheticPhoto rendered, string name, StitchSettings? stitches = null)
     {
         using Photo photo = PhotoReader.Read(rendered.ToJpeg(90), name + ".jpg");
         var settings = new AnalysisSettings { GivenCorners = rendered.Truth.Corners with { UncertaintyPx = 1e-3 }, CornersExact = true, WithPicture = false };
         var watch = Stopwatch.StartNew();
-        AccuracyReport report = new BlockAnalyzer().Analyze(photo, rendered.Truth.Grid, settings).Report;
+        AccuracyReport report = new BlockAnalyzer(stitches).Analyze(photo, rendered.Truth.Grid, settings).Report;
         Tally tally = Tally.Of(report, rendered.Truth);
+        tally.Report = report;
         tally.Ms = watch.Elapsed.TotalMilliseconds;
         tally.Stages = string.Join(' ', report.StageTimes.Select(s => FormattableString.Invariant($"{s.Stage}={s.Milliseconds:0}")));
         return tally;
@@ -103,6 +151,9 @@ internal sealed class Tally
     public int FalseLines { get; private set; }
 
     public double Ms { get; set; }
+
+    /// <summary>Of a single photo.</summary>
+    public AccuracyReport? Report { get; set; }
 
     public string Stages { get; set; } = "";
 
@@ -206,6 +257,9 @@ internal sealed class Tally
         for (int i = 0; i < 6; i++) s.Append(' ').Append(Covered(i)).Append(" |");
         return s.ToString();
     }
+
+    public string AblationRow(string tier, string form) =>
+        $"| {tier} | {form} | {Refused} of {Photos} | {Found}/{Lines} | {FalseLines} | {Q(_sample, 0.5)} | {Q(_sample, 0.95)} | {Q(_strq, 0.95)} | {Covered(0)} |";
 
     public string ImageRow() =>
         FormattableString.Invariant($"{Found}/{Lines} | {FalseLines} | {Q(_sample, 0.5)}/{Q(_sample, 0.95)} | {Q(_offset, 0.95)} | {Q(_angle, 0.95)} | {Q(_strq, 0.95)} | {Q(_crossing, 0.95)} |");

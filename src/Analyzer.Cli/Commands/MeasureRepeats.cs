@@ -40,6 +40,7 @@ internal static class MeasureRepeats
             Repeats = repeats,
             ErrorBudget = null,
             ExtraLines = [],
+            Turns = [],
             Lines =
             [
                 .. first.Lines.Select((line, i) => line with

@@ -32,6 +32,9 @@ public sealed record AccuracyReport
 
     public IReadOnlyList<ExtraLine> ExtraLines { get; init; } = [];
 
+    /// <summary>Bounces at the ditch: places where one intended line comes in and another goes out. Empty where the pattern has none.</summary>
+    public IReadOnlyList<TurnReport> Turns { get; init; } = [];
+
     /// <summary>Where the squared deviation comes from, and what limits the numbers. Null when nothing was measured.</summary>
     public ErrorBudget? ErrorBudget { get; init; }
 
@@ -186,6 +189,17 @@ public sealed record IntersectionReport
 }
 
 public sealed record Crossing(IReadOnlyList<string> LineIds, double[] AtMm);
+
+/// <summary>How far the corner of one bounce at the ditch was rounded.</summary>
+/// <param name="LineIds">The line coming in and the line going out; which is which cannot be seen.</param>
+/// <param name="IntendedMm">Where both meet the block's edge by the pattern.</param>
+/// <param name="CutOffMm">Distance from where the two straight runs would meet to the thread, along their bisector; 0 for a sharp corner. Null where it was not seen.</param>
+/// <param name="RadiusMm">Radius of the circle that touches both runs and is cut off by so much.</param>
+public sealed record TurnReport(IReadOnlyList<string> LineIds, double[] IntendedMm, MeasuredValue CutOffMm, MeasuredValue RadiusMm)
+{
+    /// <summary>Where the two straight runs as sewn would meet, mm.</summary>
+    public double[]? MeetingMm { get; init; }
+}
 
 public sealed record ExtraLine(double[] FromMm, double[] ToMm);
 

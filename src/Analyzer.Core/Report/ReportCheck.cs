@@ -8,7 +8,7 @@ internal static class ReportCheck
     /// <summary>Throws <see cref="FormatException"/> with one sentence naming the first fault.</summary>
     public static void Sound(AccuracyReport report)
     {
-        Need(report.Outcome is not null && Full(report.Reasons) && Full(report.Lines) && Full(report.Intersections) && Full(report.ExtraLines) && Full(report.Quality)
+        Need(report.Outcome is not null && Full(report.Reasons) && Full(report.Lines) && Full(report.Intersections) && Full(report.ExtraLines) && Full(report.Turns) && Full(report.Quality)
             && Full(report.Marks) && Full(report.StageTimes) && report.Settings is not null && report.Software is not null, "an entry is empty that must not be");
         Need(report.Grid is null || Sound(report.Grid.Families), "the grid's families are not whole");
         Need(report.Block is null || (report.Block.WidthMm > 0 && report.Block.HeightMm > 0 && report.Block.CornersPx is { Count: 4 } corners && corners.All(Place) && Full(report.Block.Notes)), "the block's size or corners are not whole");
@@ -19,6 +19,7 @@ internal static class ReportCheck
             Need(node.Id is not null && Full(node.LineIds) && Place(node.IntendedMm) && (node.StitchedMm is null || Place(node.StitchedMm)) && Value(node.RadialMm)
                 && Full(node.Crossings) && node.Crossings.All(c => Full(c.LineIds) && Place(c.AtMm)), $"the intersection {Short(node.Id)} is not whole");
         Need(report.ExtraLines.All(e => Place(e.FromMm) && Place(e.ToMm)), "an extra line has no ends");
+        Need(report.Turns.All(t => Full(t.LineIds) && Place(t.IntendedMm) && (t.MeetingMm is null || Place(t.MeetingMm)) && Value(t.CutOffMm) && Value(t.RadiusMm)), "a turn at the ditch is not whole");
         Need(report.ErrorBudget is null || (Full(report.ErrorBudget.Causes) && report.ErrorBudget.Causes.All(c => c.Cause is not null && c.PlainWords is not null) && report.ErrorBudget.PlaceUMm is not null && Full(report.ErrorBudget.Remarks)), "the causes are not whole");
         Need(report.GridSuggestion is null || Sound(report.GridSuggestion.Families), "the suggested grid is not whole");
     }

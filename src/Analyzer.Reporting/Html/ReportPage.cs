@@ -26,6 +26,7 @@ internal static class ReportPage
         {
             TableSections.Families(html, report, units);
             TableSections.Lines(html, report, units);
+            TableSections.Turns(html, report, units);
             TableSections.Marks(html, report, units);
             TableSections.Crossings(html, report, units);
         }

@@ -34,6 +34,24 @@ internal static class TableSections
         Close(html).Raw("</section>\n");
     }
 
+    /// <summary>Bounces at the ditch, where any could be read.</summary>
+    public static void Turns(HtmlText html, AccuracyReport report, UnitFormat units)
+    {
+        TurnReport[] seen = [.. report.Turns.Where(t => t.CutOffMm.Value is not null)];
+        if (seen.Length == 0) return;
+        html.Raw("<section>\n<h2>Turns at the ditch</h2>\n");
+        html.Element("p", $"At {seen.Length} of {report.Turns.Count} turns the corner could be seen; on average it is cut off by {units.SmallWithUnit(seen.Average(t => t.CutOffMm.Value!.Value))}. A sharp corner is cut off by nothing; one taken in a curve misses its point.");
+        Open(html, "Turns at the ditch", $"Lengths in {units.LongName}, ± 2u. Cut off: from where the two straight runs would meet to the thread. Radius: of the circle that would round the corner so.", ["Lines", "Cut off|n", "Radius|n"]);
+        foreach (TurnReport turn in seen)
+        {
+            html.Raw("<tr>").Element("th", string.Join(" and ", turn.LineIds), "scope=\"row\"");
+            Number(html, units.PlusMinus(turn.CutOffMm));
+            Number(html, units.PlusMinus(turn.RadiusMm));
+            html.Raw("</tr>\n");
+        }
+        Close(html).Raw("</section>\n");
+    }
+
     public static void Lines(HtmlText html, AccuracyReport report, UnitFormat units)
     {
         bool stitches = report.Lines.Any(l => l.StitchLengthMm?.Value is not null);

@@ -14,7 +14,8 @@ internal static class LineAssignment
     private const double StrengthWorth = 3, DistancePrice = 2.2;
 
     /// <summary>For each intended line of the family (in the order given) the seen line, or null.</summary>
-    public static HoughLine?[] Assign(IReadOnlyList<GridLine> intended, LineFamily family, IReadOnlyList<HoughLine> seen)
+    /// <param name="nearIsBetter">Whether a line pays for its distance from its place.</param>
+    public static HoughLine?[] Assign(IReadOnlyList<GridLine> intended, LineFamily family, IReadOnlyList<HoughLine> seen, bool nearIsBetter = true)
     {
         var result = new HoughLine?[intended.Count];
         if (seen.Count == 0 || intended.Count == 0) return result;
@@ -28,7 +29,7 @@ internal static class LineAssignment
             for (int j = 1; j <= m; j++)
             {
                 (best[i, j], taken[i, j]) = best[i - 1, j] >= best[i, j - 1] ? (best[i - 1, j], (byte)1) : (best[i, j - 1], (byte)2);
-                double pair = best[i - 1, j - 1] + Worth(intended[order[i - 1]], family, sorted[j - 1], typical);
+                double pair = best[i - 1, j - 1] + Worth(intended[order[i - 1]], family, sorted[j - 1], typical, nearIsBetter ? DistancePrice : 0);
                 if (pair > best[i, j]) (best[i, j], taken[i, j]) = (pair, 3);
             }
         for (int i = n, j = m; i > 0 && j > 0;)
@@ -40,13 +41,13 @@ internal static class LineAssignment
         return result;
     }
 
-    private static double Worth(GridLine line, LineFamily family, HoughLine seen, double typical)
+    private static double Worth(GridLine line, LineFamily family, HoughLine seen, double typical, double distancePrice)
     {
         double along = (family.Along(line.From) + family.Along(line.To)) / 2;
         double off = (seen.AcrossAt(along) - family.AcrossOfLine(line.Index)) / family.SpacingMm;
         if (Math.Abs(off) > FarthestShare) return double.NegativeInfinity;
         double share = off / FarthestShare;
-        return StrengthWorth * Math.Min(1, seen.Strength / typical) - DistancePrice * share * share;
+        return StrengthWorth * Math.Min(1, seen.Strength / typical) - distancePrice * share * share;
     }
 
     /// <summary>Strength of a usual line: the median of as many of the strongest as there are intended lines.</summary>

@@ -26,7 +26,7 @@ internal sealed class PreparedFit
     public double BlurMm { get; }
 
     /// <param name="half">The profile has 2·half + 1 samples, its middle at 0 mm.</param>
-    public static PreparedFit Of(double centreMm, double widthMm, double blurMm, int half, double stepMm)
+    public static PreparedFit Of(double centreMm, double widthMm, double blurMm, int half, double stepMm, bool oneSidedStep = true)
     {
         int n = 2 * half + 1;
         var q = new double[Columns][];
@@ -37,7 +37,7 @@ internal sealed class PreparedFit
             q[0][i] = 1;
             q[1][i] = u;
             q[2][i] = Math.Exp(-u * u / (2 * 0.65 * 0.65));
-            q[3][i] = Math.Tanh(u / ThreadTemplate.ShadowScaleMm);
+            q[3][i] = oneSidedStep ? Math.Tanh(u / ThreadTemplate.ShadowScaleMm) : 0;
             q[4][i] = ThreadTemplate.Bar(u, widthMm, blurMm);
         }
         double barOnShadow = 0;

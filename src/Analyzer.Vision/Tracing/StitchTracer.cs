@@ -17,6 +17,12 @@ public sealed record StitchSettings
 
     /// <summary>How many lines are looked at closely to tell thread from look-alikes.</summary>
     public int Probes { get; init; } = 6;
+
+    /// <summary>Whether dashes and stitches count in telling thread from look-alikes. Off only to see what they buy.</summary>
+    internal bool DashScore { get; init; } = true;
+
+    /// <summary>Whether a line near its intended place is preferred, and looked for again there. Off only to see what that buys.</summary>
+    internal bool GridPrior { get; init; } = true;
 }
 
 /// <summary>From the block's plane to traces: evidence, Hough lines, assignment to the grid, which colour is the thread, sub-pixel centres.</summary>
@@ -182,7 +188,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
                 : ScoreMap.AnyColour(columns[f], _settings.Evidence);
             hough[f] = HoughLines.Find(map, _settings.LeastStrength);
             int[] own = [.. Enumerable.Range(0, grid.Lines.Count).Where(i => grid.Lines[i].Family == f)];
-            HoughLine?[] pairs = LineAssignment.Assign([.. own.Select(i => grid.Lines[i])], grid.Families[f], hough[f]);
+            HoughLine?[] pairs = LineAssignment.Assign([.. own.Select(i => grid.Lines[i])], grid.Families[f], hough[f], _settings.GridPrior);
             for (int k = 0; k < own.Length; k++) assigned[own[k]] = pairs[k];
         });
         return new Candidate(name, direction, hough, assigned);

@@ -21,7 +21,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     /// <summary>How much one hypothesis behaves like stitching, from a few lines looked at closely.</summary>
     public ClassScore Judge(Candidate candidate)
     {
-        Rescue(candidate);
+        if (settings.GridPrior) Rescue(candidate);
         int found = candidate.Assigned.Count(a => a is not null);
         double share = found / (double)grid.Lines.Count;
         if (found == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, 0, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
@@ -44,7 +44,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             Direction = candidate.Direction?.Direction,
             TextureBesideMm = [.. Enumerable.Range(0, grid.Families.Count).Select(f => Beside([.. probes.Where(p => p.Line.Family == f).Select(p => p.Texture).OfType<double[]>()]))],
         };
-        return result with { Score = Likeness(result) };
+        return result with { Score = Likeness(result, settings.DashScore) };
     }
 
     /// <summary>Place of a narrow band of change, mm from the lines; 0 where there is none.</summary>
@@ -55,12 +55,12 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     }
 
     /// <summary>One number for how much a kind of line behaves like stitching; weights from comparing many invented photos with their truth.</summary>
-    private static double Likeness(ClassScore c)
+    private static double Likeness(ClassScore c, bool dashes)
     {
-        double score = 2 * c.FoundShare + 3 * c.Coverage + Math.Log(Math.Max(0.1, c.DashRatio)) + 3 * Math.Sqrt(Math.Max(0, c.DashCorrelation - 0.06))
+        double score = 2 * c.FoundShare + 3 * c.Coverage + (dashes ? Math.Log(Math.Max(0.1, c.DashRatio)) + 3 * Math.Sqrt(Math.Max(0, c.DashCorrelation - 0.06)) : 0)
             + 0.5 * Math.Log(Math.Max(0.1, c.Contrast)) - 3 * Math.Max(0, c.WidthMm - 0.45) - 4 * Math.Max(0, c.MisfitShare - 0.05);
         // Stitches in the line's middle speak for it, beside it against it: then the thread lies there.
-        if (c.HasNarrowTexture) score += Math.Min(1, c.TextureHeight / 0.6) * (1 - 2 * Math.Clamp((Math.Abs(c.TextureAtMm) - 0.15) / 0.2, 0, 1));
+        if (dashes && c.HasNarrowTexture) score += Math.Min(1, c.TextureHeight / 0.6) * (1 - 2 * Math.Clamp((Math.Abs(c.TextureAtMm) - 0.15) / 0.2, 0, 1));
         return c.Direction is null ? score - 0.3 : score;
     }
 

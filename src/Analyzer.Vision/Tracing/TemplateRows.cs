@@ -40,20 +40,21 @@ internal sealed class TemplateRows
     /// <summary>Places about the middle of which more than half must be seen.</summary>
     private const int Core = 4;
 
-    private readonly double[][] _columns = new double[6][];
+    private readonly double[][] _columns;
     private readonly double _nominal;
     private readonly ConcurrentDictionary<ulong, FitRows?> _partial = new();
 
-    public TemplateRows(ThreadTemplate template)
+    public TemplateRows(ThreadTemplate template, bool oneSidedStep = true)
     {
-        for (int k = 0; k < 6; k++) _columns[k] = new double[Length];
+        int grounds = oneSidedStep ? 4 : 3;
+        _columns = [.. Enumerable.Range(0, 2 + grounds).Select(_ => new double[Length])];
         for (int i = 0; i < Length; i++)
         {
             double u = (i - Half) * ThreadStrip.AcrossStepMm;
-            double[] ground = ThreadTemplate.Ground(u);
+            double[] ground = ThreadTemplate.Ground(u, oneSidedStep);
             _columns[0][i] = template.At(u);
             _columns[1][i] = -template.SlopeAt(u);
-            for (int k = 0; k < 4; k++) _columns[2 + k][i] = ground[k];
+            for (int k = 0; k < grounds; k++) _columns[2 + k][i] = ground[k];
         }
         var all = new double[Length];
         Array.Fill(all, 1);
@@ -90,7 +91,7 @@ internal sealed class TemplateRows
             for (int j = 0; j < Length; j++)
             {
                 double sum = 0;
-                for (int k = 0; k < 6; k++) sum += inverse[row, k] * _columns[k][j];
+                for (int k = 0; k < _columns.Length; k++) sum += inverse[row, k] * _columns[k][j];
                 result[j] = (float)(seen[j] * sum);
             }
             return result;

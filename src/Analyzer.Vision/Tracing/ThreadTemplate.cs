@@ -34,7 +34,11 @@ internal sealed record ThreadTemplate(double CentreMm, double WidthMm, double Bl
     }
 
     /// <summary>The ground's columns of the fit: level, slope, one-sided shadow, and the furrow's broad dip.</summary>
-    public static double[] Ground(double u) => [1, u, Math.Tanh(u / ShadowScaleMm), Math.Exp(-u * u / (2 * 0.65 * 0.65))];
+    public static double[] Ground(double u, bool oneSidedStep = true)
+    {
+        double dip = Math.Exp(-u * u / (2 * 0.65 * 0.65));
+        return oneSidedStep ? [1, u, Math.Tanh(u / ShadowScaleMm), dip] : [1, u, dip];
+    }
 
     public static double Bar(double u, double width, double blur)
     {
@@ -59,34 +63,36 @@ internal sealed record ThreadTemplate(double CentreMm, double WidthMm, double Bl
     private const double LearnedMm = 1.6;
 
     /// <summary>The templates tried first, each with its fit worked out once for all blocks: they depend on the strip's steps only.</summary>
-    private static readonly Lazy<PreparedFit[]> Starts = new(() =>
+    private static readonly Lazy<PreparedFit[]> Starts = new(() => MakeStarts(true)), EvenStarts = new(() => MakeStarts(false));
+
+    private static PreparedFit[] MakeStarts(bool oneSidedStep)
     {
         var starts = new List<PreparedFit>();
         for (double blur = 0.06; blur <= 0.32; blur *= 1.6)
             for (double width = 0.12; width <= 0.65; width += 0.13)
                 for (double centre = -0.3; centre <= 0.3001; centre += 0.1)
-                    starts.Add(PreparedFit.Of(centre, width, blur, (int)Math.Round(LearnedMm / ThreadStrip.AcrossStepMm), ThreadStrip.AcrossStepMm));
+                    starts.Add(PreparedFit.Of(centre, width, blur, (int)Math.Round(LearnedMm / ThreadStrip.AcrossStepMm), ThreadStrip.AcrossStepMm, oneSidedStep));
         return [.. starts];
-    });
+    }
 
     /// <summary>Learns the template from a mean profile sampled at the strip's steps.</summary>
-    public static ThreadTemplate Learn(double[] profile)
+    public static ThreadTemplate Learn(double[] profile, bool oneSidedStep = true)
     {
         double stepMm = ThreadStrip.AcrossStepMm;
         int middle = profile.Length / 2, half = (int)Math.Round(LearnedMm / stepMm);
         if (half > middle) throw new ArgumentException("The profile is too narrow to learn the thread from.", nameof(profile));
         double[] y = profile.AsSpan(middle - half, 2 * half + 1).ToArray();
         (double Error, double Centre, double Width, double Blur, double Height, double Shadow) best = (double.PositiveInfinity, 0, 0.3, 0.1, 1, 0);
-        foreach (PreparedFit start in Starts.Value) Try(start);
+        foreach (PreparedFit start in (oneSidedStep ? Starts : EvenStarts).Value) Try(start);
         for (double step = 0.06; step > 0.001; step /= 1.6)
         {
             (_, double c, double w, double b, _, _) = best;
-            Try(PreparedFit.Of(c - step, w, b, half, stepMm));
-            Try(PreparedFit.Of(c + step, w, b, half, stepMm));
-            Try(PreparedFit.Of(c, Math.Max(0.08, w - step), b, half, stepMm));
-            Try(PreparedFit.Of(c, w + step, b, half, stepMm));
-            Try(PreparedFit.Of(c, w, Math.Max(0.05, b - step), half, stepMm));
-            Try(PreparedFit.Of(c, w, b + step, half, stepMm));
+            Try(PreparedFit.Of(c - step, w, b, half, stepMm, oneSidedStep));
+            Try(PreparedFit.Of(c + step, w, b, half, stepMm, oneSidedStep));
+            Try(PreparedFit.Of(c, Math.Max(0.08, w - step), b, half, stepMm, oneSidedStep));
+            Try(PreparedFit.Of(c, w + step, b, half, stepMm, oneSidedStep));
+            Try(PreparedFit.Of(c, w, Math.Max(0.05, b - step), half, stepMm, oneSidedStep));
+            Try(PreparedFit.Of(c, w, b + step, half, stepMm, oneSidedStep));
         }
         double height = Math.Max(1e-9, Math.Abs(best.Height));
         double misfit = Math.Sqrt(best.Error / y.Length) / height, shadow = Math.Abs(best.Shadow) / height;

@@ -12,7 +12,7 @@ internal sealed record ProjectedStrip(ThreadStrip Strip, float[] Projected, IRea
 internal static class ThreadTracer
 {
     /// <summary>The family's template from the mean profile of all its lines about the given centres.</summary>
-    public static ThreadTemplate LearnTemplate(IReadOnlyList<ProjectedStrip> strips, IReadOnlyList<double[]>? centres)
+    public static ThreadTemplate LearnTemplate(IReadOnlyList<ProjectedStrip> strips, IReadOnlyList<double[]>? centres, bool oneSidedStep = true)
     {
         int across = strips[0].Strip.Across;
         var sums = new double[strips.Count][];
@@ -27,7 +27,7 @@ internal static class ThreadTracer
                 seen[j] += counts[k][j];
             }
         for (int j = 0; j < across; j++) profile[j] /= Math.Max(1, seen[j]);
-        return ThreadTemplate.Learn(profile);
+        return ThreadTemplate.Learn(profile, oneSidedStep);
     }
 
     /// <summary>Sum of every second step's profile about the given centres, and how many steps reach each place; steps near other lines are left out.</summary>
@@ -62,19 +62,19 @@ internal static class ThreadTracer
     public static IReadOnlyList<TracedLine> Trace(IReadOnlyList<ProjectedStrip> strips, IntendedGrid grid, double pixelsPerMm, TracingSettings settings)
     {
         if (strips.Count == 0) return [];
-        ThreadTemplate template = LearnTemplate(strips, null);
-        var rows = new TemplateRows(template);
+        ThreadTemplate template = LearnTemplate(strips, null, settings.OneSidedStep);
+        var rows = new TemplateRows(template, settings.OneSidedStep);
         double[][] centres = [.. strips.Select(s => Enumerable.Repeat(template.CentreMm, s.Strip.Along).ToArray())];
         TracingSettings first = settings with { AlongScaleMm = settings.FaintAlongScaleMm };
         Parallel.For(0, strips.Count, k => Settle(strips[k], rows, centres[k], first, settings.Rounds));
-        ThreadTemplate second = LearnTemplate(strips, centres);
+        ThreadTemplate second = LearnTemplate(strips, centres, settings.OneSidedStep);
         // The second template is learned about the fitted centres: what it finds off centre is where the thread lies beside them.
         Parallel.For(0, strips.Count, k =>
         {
             for (int i = 0; i < centres[k].Length; i++) centres[k][i] += second.CentreMm;
         });
         var result = new TracedLine[strips.Count];
-        var secondRows = new TemplateRows(second);
+        var secondRows = new TemplateRows(second, settings.OneSidedStep);
         Parallel.For(0, strips.Count, k => result[k] = Finish(strips[k], second, secondRows, centres[k], grid, pixelsPerMm, settings));
         return result;
     }

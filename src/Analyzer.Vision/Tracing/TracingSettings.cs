@@ -33,6 +33,9 @@ public sealed record TracingSettings
     /// <summary>Limit of resolution in photo pixels: what interpolation and compression leave.</summary>
     public double ResolutionPx { get; init; } = 0.05;
 
+    /// <summary>Whether a one-sided step, which takes up the furrow's shadow, is fitted beside the thread. Off only to see what it buys.</summary>
+    internal bool OneSidedStep { get; init; } = true;
+
     /// <summary>What the noise measured on the ground is multiplied by for noise on the thread; from comparison with known truth over many invented photos.</summary>
     public double NoiseFactor { get; init; } = 1.45;
 }

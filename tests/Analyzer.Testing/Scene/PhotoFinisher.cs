@@ -9,12 +9,14 @@ internal sealed class PhotoFinisher
     private static readonly float[] NormalTable = MakeNormalTable();
     private readonly FinishSettings _finish;
     private readonly int _width, _height;
-    private readonly uint _seed;
+    private readonly uint _seed, _noiseSeed;
 
-    public PhotoFinisher(FinishSettings finish, int width, int height, int seed)
+    /// <param name="shot">Number of the exposure: another one has other sensor noise and nothing else.</param>
+    public PhotoFinisher(FinishSettings finish, int width, int height, int seed, int shot = 0)
     {
         (_finish, _width, _height) = (finish, width, height);
         _seed = new SeededRandom(seed, "sensor").NextSeed();
+        _noiseSeed = shot == 0 ? _seed : new SeededRandom(seed, $"sensor, exposure {shot}").NextSeed();
     }
 
     /// <summary>Takes three planes of linear light (changed on the way) and returns interleaved bytes.</summary>
@@ -189,7 +191,7 @@ internal sealed class PhotoFinisher
 
     private void FillNoise(float[] noise, int row, int channel)
     {
-        ulong state = ((ulong)_seed << 32) ^ (ulong)(row * 3 + channel) * 0x9E3779B97F4A7C15UL ^ 0xD1B54A32D192ED03UL;
+        ulong state = ((ulong)_noiseSeed << 32) ^ (ulong)(row * 3 + channel) * 0x9E3779B97F4A7C15UL ^ 0xD1B54A32D192ED03UL;
         for (int col = 0; col < _width; col++)
         {
             unchecked

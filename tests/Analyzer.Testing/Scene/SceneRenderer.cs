@@ -20,6 +20,19 @@ public static class SceneRenderer
         return new SyntheticPhoto(rgb, c.WidthPx, c.HeightPx, truth, settings);
     }
 
+    /// <summary>The same scene taken twice: the second photo differs by its sensor's noise alone.</summary>
+    public static (SyntheticPhoto First, SyntheticPhoto Second) RenderTwice(SceneSettings settings)
+    {
+        (IntendedGrid grid, PlaneDistortion distortion, StitchPlan plan, CameraModel camera) = Plan(settings);
+        SceneTruth truth = TruthMaker.Make(settings, grid, plan, distortion, camera);
+        CameraSettings c = settings.Camera;
+        float[][] planes = Expose(settings, plan, distortion, camera);
+        SyntheticPhoto Shot(int shot, float[][] light) =>
+            new(new PhotoFinisher(settings.Finish, c.WidthPx, c.HeightPx, settings.Seed, shot).Develop(light), c.WidthPx, c.HeightPx, truth, settings);
+        SyntheticPhoto first = Shot(0, [.. planes.Select(p => (float[])p.Clone())]);
+        return (first, Shot(1, planes));
+    }
+
     /// <summary>The truth alone, without drawing anything (fast).</summary>
     public static SceneTruth TruthOf(SceneSettings settings)
     {

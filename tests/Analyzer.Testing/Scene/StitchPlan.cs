@@ -16,7 +16,9 @@ internal sealed class StitchPlan
         (_settings, Grid, _distortion) = (settings, grid, distortion);
         _random = new SeededRandom(settings.Seed, "stitching");
         HashSet<string> missing = PickMissing();
-        Lines = [.. grid.Lines.Select(line => Stitch(line, missing.Contains(line.Id)))];
+        StitchedLine[] lines = [.. grid.Lines.Select(line => Stitch(line, missing.Contains(line.Id)))];
+        if (settings.Stitch.TurnRadiusMm is { } radius) Turns = TurnMaker.Round(lines, grid, radius, p => _distortion.Apply(p.X, p.Y));
+        Lines = lines;
         for (int i = 0; i < settings.Stitch.ExtraLines; i++) Extra.Add(MakeExtra(i));
         if (settings.Surround.DitchStitched) AddDitch();
     }
@@ -27,6 +29,9 @@ internal sealed class StitchPlan
     public IReadOnlyList<StitchedLine> Lines { get; }
 
     public List<StitchedLine> Extra { get; } = [];
+
+    /// <summary>Bounces at the ditch that were sewn round.</summary>
+    public IReadOnlyList<RoundedTurn> Turns { get; } = [];
 
     public List<StitchedLine> Ditch { get; } = [];
 

@@ -27,6 +27,24 @@ internal sealed class StitchedLine
     /// <summary>The drawn mark on the plane, or empty.</summary>
     public (double X, double Y)[] Mark { get; init; } = [];
 
+    /// <summary>The same line, its last (or first) hole so far short of its intended end.</summary>
+    public StitchedLine EndingAt(bool atEnd, double backMm, (double X, double Y) hole)
+    {
+        double along = atEnd ? Intended!.LengthMm - backMm : backMm, across = AcrossAt(along) ?? 0;
+        int[] own = [.. Enumerable.Range(0, HoleAlongMm.Length).Where(i => atEnd ? HoleAlongMm[i] < along - 0.3 : HoleAlongMm[i] > along + 0.3)];
+        T[] With<T>(T[] all, T last) => atEnd ? [.. own.Select(i => all[i]), last] : [last, .. own.Select(i => all[i])];
+        return new StitchedLine
+        {
+            Intended = Intended,
+            IsMissing = IsMissing,
+            HoleAlongMm = With(HoleAlongMm, along),
+            HoleAcrossMm = With(HoleAcrossMm, across),
+            Holes = With(Holes, hole),
+            Causes = Causes,
+            Mark = Mark,
+        };
+    }
+
     /// <summary>Deviation at a place along, mm; null beyond the line's ends.</summary>
     public double? AcrossAt(double alongMm)
     {

@@ -25,7 +25,7 @@ internal sealed class ThreadPainter
     {
         List<Dash> dashes = [];
         double run = 0;
-        foreach (StitchedLine line in plan.Ditch.Concat(plan.Lines.Where(l => !l.IsMissing)).Concat(plan.Extra)) AddDashes(line, dashes, ref run);
+        foreach (StitchedLine line in plan.Ditch.Concat(plan.Lines.Where(l => !l.IsMissing)).Concat(plan.Extra).Concat(plan.Turns.Select(t => t.Stitches))) AddDashes(line, dashes, ref run);
         List<Dash> loose = LooseEnds(plan);
         Parallel.For(0, Bands, band =>
         {

@@ -32,6 +32,9 @@ public sealed record StitchSettings
     /// <summary>Standard deviation of a line's end beyond (or short of) the finished edge, mm.</summary>
     public double EndSdMm { get; init; } = 0.5;
 
+    /// <summary>Radius by which bounces at the ditch are rounded, mm; null: every line is sewn by itself to the ditch.</summary>
+    public double? TurnRadiusMm { get; init; }
+
     /// <summary>Smooth distortion common to the whole block, r.m.s. mm of what the four corners leave over.</summary>
     public double DistortionMm { get; init; } = 0.15;
 

@@ -49,8 +49,14 @@ public sealed record SceneTruth
     /// <summary>Every pair of stitched lines at every intended crossing.</summary>
     public IReadOnlyList<CrossingTruth> Crossings { get; init; } = [];
 
+    /// <summary>Bounces at the ditch that were sewn round; empty where every line was sewn by itself.</summary>
+    public IReadOnlyList<TurnTruth> Turns { get; init; } = [];
+
     public LineTruth Line(string id) => Lines.First(l => l.Id == id);
 }
+
+/// <summary>One rounded bounce: how far the arc's middle lies from where the straight runs would have met, block mm, and the circle's radius.</summary>
+public sealed record TurnTruth(string LineA, string LineB, BlockPoint CornerMm, double AngleDeg, double RadiusMm, double CutOffMm);
 
 /// <summary>The truth of one intended line. Angle and deviation are positive toward the family's n at growing along.</summary>
 public sealed record LineTruth

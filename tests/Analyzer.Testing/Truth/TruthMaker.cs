@@ -43,6 +43,12 @@ internal static class TruthMaker
             Lines = lines,
             CardCornersPx = CardCorners(settings, camera),
             ExtraLines = [.. plan.Extra.Select(e => (IReadOnlyList<BlockPoint>)[.. e.Holes.Select(Seen)])],
+            Turns = [.. plan.Turns.Select(t =>
+            {
+                BlockPoint corner = Seen(distortion.Apply(t.Corner.X, t.Corner.Y));
+                double cutOff = corner.DistanceTo(Seen(distortion.Apply(t.Apex.X, t.Apex.Y)));
+                return new TurnTruth(t.Turn.A.Id, t.Turn.B.Id, corner, t.AngleDeg, cutOff / (1 / Math.Sin(t.AngleDeg * Math.PI / 360) - 1), cutOff);
+            })],
             Crossings = CrossingFinder.Find(grid, lines),
         };
     }
