@@ -23,8 +23,8 @@ public static class BlockFinder
     /// <summary>Places nearer than this share of the block's side are one place.</summary>
     private const double SamePlaceShare = 0.03;
 
-    /// <summary>How far from a place that the lines foretold the seam is looked for (mm), and what a millimetre of distance costs.</summary>
-    internal const double MovedReachMm = 1.6, MovedPull = 0.5;
+    /// <summary>Seams this far from a place, at either end of a side, are weighed against each other, mm.</summary>
+    internal const double ChoiceReachMm = 5;
 
     /// <summary>An outline farther off than this is another one, mm.</summary>
     private const double NestedFromMm = 1.2;
@@ -62,17 +62,14 @@ public static class BlockFinder
         if (places.Count == 0) return null;
         PlaceReading best = places[0];
         BlockSize size = grid.Size;
-        double side = Math.Max(size.WidthMm, size.HeightMm);
-        // The lines tell a moved place to about a millimetre; a place by seams alone may be off by its side's bow.
-        CornerFit? fit = CornerFit.Of(photo.Bgr, ToPhoto(map, best.Corners), size, best.IsMoved ? MovedReachMm : 0.8 + 0.008 * side, best.IsMoved ? MovedPull : 0.1);
-        if (fit is not null) fit = CornerFit.Of(photo.Bgr, fit.Corners, size, 0.8, 0.3) ?? fit;
+        ChosenSeams chosen = SeamChoice.Choose(photo.Bgr, map, ToPhoto(map, best.Corners), grid, ChoiceReachMm);
+        CornerFit? fit = CornerFit.Of(photo.Bgr, chosen.Corners, size, 0.8, 0.3, bowsMm: chosen.BowsMm);
         stages += $"fitted {clock.ElapsedMilliseconds} ms ";
         if (fit is null) return null;
-        fit = SecondSeam.Choose(photo, map, fit, grid);
         List<PlaceReading> others = [.. places.Skip(1).Where(p => p.DistanceTo(best) > SamePlaceShare * best.SidePx)];
         double lead = others.Count == 0 ? 1 : best.Score - others[0].Score;
         FoundBlock found = FoundBlocks.From(fit, size, best.Quad.QuarterTurns, [.. others.Take(5).Select(p => BlockCorners.FromArray(ToPhoto(map, p.Corners), map.Scale))], []);
-        return CornerTrust.Judge(found, map, grid, best, lead, NearLead(places, size));
+        return CornerTrust.Judge(found, map, grid, best, lead, NearLead(places, size), chosen.Lead);
     }
 
     /// <summary>By how much the best leads an outline that lies a few millimetres away from it (the cloth's edge, a binding's inner side).</summary>

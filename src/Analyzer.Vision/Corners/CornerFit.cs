@@ -11,7 +11,8 @@ internal sealed record CornerFit(PhotoPoint[] Corners, double[,] CovariancePx, S
     /// <param name="pullPerMm">How much energy a millimetre of distance costs: a nearer seam is preferred to a stronger one farther off.</param>
     /// <param name="endMarginMm">Stretch left out at both ends of every side, mm.</param>
     /// <param name="isStraight">The sides cannot bow.</param>
-    public static CornerFit? Of(Mat bgr, PhotoPoint[] rough, BlockSize size, double reachMm, double pullPerMm, double endMarginMm = SideStrip.EndMarginMm, bool isStraight = false)
+    /// <param name="bowsMm">The sides' bows where seams were chosen before: they are then looked for close by.</param>
+    public static CornerFit? Of(Mat bgr, PhotoPoint[] rough, BlockSize size, double reachMm, double pullPerMm, double endMarginMm = SideStrip.EndMarginMm, bool isStraight = false, double[]? bowsMm = null)
     {
         Homography photoFromBlock;
         try
@@ -28,7 +29,7 @@ internal sealed record CornerFit(PhotoPoint[] Corners, double[,] CovariancePx, S
         Parallel.For(0, 4, side =>
         {
             SideStrip strip = SideStrip.Take(bgr, photoFromBlock, size, side, reachMm + 2.2, pixelsPerMm, endMarginMm);
-            sides[side] = SideFit.Fit(strip, SideStrip.Side(size, side).Length, reachMm, pullPerMm, isStraight);
+            sides[side] = SideFit.Fit(strip, SideStrip.Side(size, side).Length, reachMm, pullPerMm, isStraight, bowsMm?[side] ?? double.NaN);
         });
         var corners = new PhotoPoint[4];
         var jacobians = new (double Xx, double Xy, double Yx, double Yy)[4];
@@ -50,7 +51,7 @@ internal sealed record CornerFit(PhotoPoint[] Corners, double[,] CovariancePx, S
     }
 
     /// <summary>Corner k ends side k-1 and starts side k; the outward direction of the one is the reverse of the other's along.</summary>
-    private static (double X, double Y) CornerMm(BlockSize size, SideCourse?[] sides, int k)
+    public static (double X, double Y) CornerMm(BlockSize size, SideCourse?[] sides, int k)
     {
         SideCourse? before = sides[(k + 3) & 3], after = sides[k];
         double length = SideStrip.Side(size, (k + 3) & 3).Length;

@@ -24,12 +24,9 @@ public static class CornerRefiner
         // Two seams may lie within reach (the cloth's edge and the stitched edge): the stitched lines tell which is the block's.
         PlaceReading? place = Place(map, wide.Corners, grid) is { } quad ? PlaceReading.Of(map, quad, grid, mayTurn: false).MaxBy(r => r.Score) : null;
         bool moved = place is { IsMoved: true } && place.Shifts.Max(Math.Abs) <= 1.5 * reach;
-        CornerFit? fine = moved
-            ? CornerFit.Of(photo.Bgr, [.. place!.Corners.Select(map.ToPhoto)], size, BlockFinder.MovedReachMm, BlockFinder.MovedPull)
-            : CornerFit.Of(photo.Bgr, wide.Corners, size, 1.2, 0.3);
-        if (fine is not null && moved) fine = CornerFit.Of(photo.Bgr, fine.Corners, size, 0.8, 0.3) ?? fine;
+        ChosenSeams chosen = SeamChoice.Choose(photo.Bgr, map, moved ? [.. place!.Corners.Select(map.ToPhoto)] : wide.Corners, grid, BlockFinder.ChoiceReachMm);
+        CornerFit? fine = CornerFit.Of(photo.Bgr, chosen.Corners, size, 0.8, 0.3, bowsMm: chosen.BowsMm);
         if (fine is null) return Unchanged(marked);
-        fine = SecondSeam.Choose(photo, map, fine, grid);
         FoundBlock found = FoundBlocks.From(fine, size, 0, [], []);
         return CornerTrust.Check(found, map, grid);
     }

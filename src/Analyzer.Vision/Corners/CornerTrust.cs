@@ -20,6 +20,11 @@ internal static class CornerTrust
     /// <summary>Stitching errors move one side or another; where the lines ask for all sides to move by this on the mean, the outline is another one, mm.</summary>
     private const double TogetherMm = 0.8;
 
+    /// <summary>Score by which the chosen seams must lead others that lie beside them.</summary>
+    private const double SomeSeams = 0.012;
+
+    private const string OtherSeam = "another seam runs beside a side of the block and fits nearly as well";
+
     private const string AllSides = "the stitched lines would fit an outline a millimetre or more within or without this one on all sides, perhaps this is the cloth's edge";
 
     private const string Elsewhere = "the stitched lines would fit an outline some millimetres away better";
@@ -37,7 +42,7 @@ internal static class CornerTrust
         return found with { Confidence = found.Confidence < CornerConfidence.Medium ? found.Confidence : CornerConfidence.Medium, Doubts = [.. found.Doubts, Elsewhere] };
     }
 
-    public static FoundBlock Judge(FoundBlock found, EvidenceMap map, IntendedGrid grid, PlaceReading best, double lead, double nearLead)
+    public static FoundBlock Judge(FoundBlock found, EvidenceMap map, IntendedGrid grid, PlaceReading best, double lead, double nearLead, double seamLead)
     {
         (double X, double Y)[] corners = [.. found.Corners.ToArray().Select(map.ToSmall)];
         GridSight? sight = GridSight.Of(map, corners, grid);
@@ -61,6 +66,7 @@ internal static class CornerTrust
         Say(contrast < ClearContrast, contrast < SomeContrast, "the stitched lines do not show where the intended grid has them");
         Say(ends < ClearEnds, ends < SomeEnds || contrast < ClearContrast, "the stitched lines do not clearly end at the block's sides");
         Say(nearLead < ClearNear && contrast < ClearContrast, nearLead < SomeNear, "a second outline runs a few millimetres away, perhaps the cloth's edge");
+        Say(seamLead < SomeSeams, seamLead < SomeSeams, OtherSeam);
         Say(reach > contrast + SlightlyBetter && off > AgreesMm, false, Elsewhere);
         Say(elsewhere && off >= DisagreesMm, elsewhere && off >= DisagreesMm, Elsewhere);
         Say(reach > contrast + SlightlyBetter && Math.Abs(together) > TogetherMm, false, AllSides);
@@ -74,6 +80,7 @@ internal static class CornerTrust
                 ["lead"] = lead,
                 ["meanSupport"] = best.MeanSupport,
                 ["leastSupport"] = best.LeastSupport,
+                ["seamLead"] = seamLead,
                 ["gridContrast"] = contrast,
                 ["gridEnds"] = ends,
                 ["linesOffMm"] = off,

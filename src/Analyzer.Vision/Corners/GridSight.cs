@@ -43,11 +43,12 @@ internal sealed class GridSight
     public double Background => _background;
 
     /// <summary>How clearly the intended lines stand out at the given outward shifts of top, right, bottom, left side (mm): -1 to 1.</summary>
-    public double Contrast(double[] shifts)
-    {
-        double on = Evidence(shifts);
-        return (on - _background) / (on + _background + 0.06);
-    }
+    public double Contrast(double[] shifts) => Contrast(Evidence(shifts));
+
+    /// <summary>The same with every side shifted by one length where it starts and another where it ends, clockwise.</summary>
+    public double Contrast(ReadOnlySpan<double> starts, ReadOnlySpan<double> ends) => Contrast(Evidence(starts, ends));
+
+    private double Contrast(double on) => (on - _background) / (on + _background + 0.06);
 
     /// <param name="map">Evidence of the photo made small.</param>
     /// <param name="corners">The place, in pixels of the map.</param>
@@ -135,15 +136,20 @@ internal sealed class GridSight
         return score;
     }
 
+    private double Evidence(double[] shifts) => Evidence([shifts[0], shifts[1], shifts[2], shifts[3]], [shifts[0], shifts[1], shifts[2], shifts[3]]);
+
+    /// <summary>The same with every side shifted outward by one length where it starts and another where it ends, clockwise.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private double Evidence(double[] shifts)
+    private double Evidence(ReadOnlySpan<double> starts, ReadOnlySpan<double> ends)
     {
         double sum = 0, weight = 0;
         int centre = (int)Math.Round(_reachMm / StepMm);
         foreach (Piece p in _pieces)
         {
             double fx = p.X / _size.WidthMm, fy = p.Y / _size.HeightMm;
-            double dx = shifts[1] * fx - shifts[3] * (1 - fx), dy = shifts[2] * fy - shifts[0] * (1 - fy);
+            double top = starts[0] + fx * (ends[0] - starts[0]), bottom = ends[2] + fx * (starts[2] - ends[2]);
+            double right = starts[1] + fy * (ends[1] - starts[1]), left = ends[3] + fy * (starts[3] - ends[3]);
+            double dx = right * fx - left * (1 - fx), dy = bottom * fy - top * (1 - fy);
             int at = centre + (int)Math.Round((dx * p.AcrossX + dy * p.AcrossY) / StepMm);
             weight += p.Weight;
             if ((uint)at < (uint)p.Profile.Length) sum += p.Weight * p.Profile[at];

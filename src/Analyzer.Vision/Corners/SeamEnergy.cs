@@ -14,6 +14,21 @@ internal static class SeamEnergy
     /// <summary>Energy, noise units, at every position and place across.</summary>
     public static float[] Of(SideStrip strip)
     {
+        float[] energy = Raw(strip);
+        for (int i = 0; i < energy.Length; i++) energy[i] = MathF.Min(Cap, energy[i]);
+        return energy;
+    }
+
+    /// <summary>The same without a cap, but growing ever more slowly: the crest of a strong seam stays a crest.</summary>
+    public static float[] Compressed(SideStrip strip)
+    {
+        float[] energy = Raw(strip);
+        for (int i = 0; i < energy.Length; i++) energy[i] = Cap / 2 * MathF.Asinh(energy[i] * 2 / Cap);
+        return energy;
+    }
+
+    private static float[] Raw(SideStrip strip)
+    {
         (float[] first, float[] second) = Kernels(strip.AcrossStepMm);
         int n = strip.Count, m = strip.Across, half = first.Length / 2;
         var energy = new float[n * m];
@@ -27,7 +42,7 @@ internal static class SeamEnergy
                 energy[i] += a * a + b * b;
             }
         }
-        for (int i = 0; i < energy.Length; i++) energy[i] = MathF.Min(Cap, MathF.Sqrt(energy[i] / 2));
+        for (int i = 0; i < energy.Length; i++) energy[i] = MathF.Sqrt(energy[i] / 2);
         return energy;
     }
 

@@ -10,7 +10,7 @@ namespace Analyzer.Vision.Corners;
 /// </remarks>
 internal static class SeamProfile
 {
-    private const double HalfMm = 1.4, WeakShare = 0.35, MostShiftMm = 0.8;
+    private const double HalfMm = 1.4, WeakShare = 0.35, MostShiftMm = 0.8, MostStrayMm = 1, MostCentreMm = 0.6;
 
     public static SideCourse Refine(SideStrip strip, double[] path, double lengthMm, double strength)
     {
@@ -21,14 +21,17 @@ internal static class SeamProfile
         for (int round = 0; round < 4; round++)
         {
             double[][] profile = MeanProfile(strip, c, lengthMm, half);
-            double centre = DitchModel.Centre(profile, strip.AcrossStepMm);
+            // The whole side's energy told where the seam runs; what lies farther from there is another thing.
+            double centre = Math.Clamp(DitchModel.Centre(profile, strip.AcrossStepMm), path[0] - c[0] - MostCentreMm, path[0] - c[0] + MostCentreMm);
             c[0] += centre;
             if (Math.Abs(centre) > strip.AcrossStepMm / 2) profile = MeanProfile(strip, c, lengthMm, half);
             List<(double S, double Offset, double Weight)> points = Shifts(strip, c, lengthMm, profile, half);
+            points.RemoveAll(p => Math.Abs(p.Offset - PathAt(path, p.S)) > MostStrayMm);
             seen = points.Count / (double)Math.Max(1, strip.Count);
             if (points.Count < 12) break;
             (c, covariance, scatter) = RobustParabola(points);
         }
+        if (new[] { -1.0, 1.0 }.Any(s => Math.Abs(PathAt(c, s) - PathAt(path, s)) > 1.5 * MostStrayMm)) (c, seen, scatter) = ([.. path], 0, double.NaN);
         if (double.IsNaN(scatter))
         {
             scatter = 1;

@@ -5,62 +5,137 @@ namespace Analyzer.Vision.Corners;
 /// <summary>Finds the seam's course in a side's band: first the parabola with most energy, then a robust sub-millimetre fit of every position.</summary>
 internal static class SideFit
 {
+    /// <summary>Two seams of one side are told apart from this distance on, mm.</summary>
+    private const double ApartMm = 0.8;
+
+    /// <summary>What a millimetre of bow costs: a straight seam is preferred to one that swings over to its neighbour.</summary>
+    private const double BowCost = 0.5, SeamPull = 0.1, BowStepMm = 0.3;
+
+    /// <summary>Where a seam was chosen its course is looked for again within this, at its ends and in its bow, mm.</summary>
+    private const double KnownReachMm = 0.6;
+
     /// <summary>Bow allowed, as a share of the side: a lens bends a side by at most about this.</summary>
     private const double MostBowShare = 0.008;
 
     /// <summary>Standard uncertainty of where the ditch lies in its own profile (fold, shadow, thread), mm. Checked against rendered truth in the bench.</summary>
     public const double DitchUMm = 0.08;
 
-    public static SideCourse? Fit(SideStrip strip, double lengthMm, double reachMm, double pullPerMm, bool isStraight)
+    /// <param name="reachMm">How far the seam may lie from the assumed side, mm.</param>
+    /// <param name="bowMm">The seam's bow where one was chosen before (NaN where not): the seam is then looked for close by.</param>
+    public static SideCourse? Fit(SideStrip strip, double lengthMm, double reachMm, double pullPerMm, bool isStraight, double bowMm = double.NaN)
     {
-        int usable = strip.Inside.Count(inside => inside);
-        if (usable < 12) return null;
-        float[] energy = SeamEnergy.Of(strip);
-        double[] path = BestParabola(strip, energy, lengthMm, reachMm, pullPerMm, isStraight, out double strength);
-        return SeamProfile.Refine(strip, path, lengthMm, strength);
+        if (strip.Inside.Count(inside => inside) < 12) return null;
+        float[] energy = SeamEnergy.Compressed(strip);
+        bool known = !double.IsNaN(bowMm);
+        double most = known ? KnownReachMm : isStraight ? 0 : Math.Max(BowStepMm, MostBowShare * lengthMm);
+        Scanned all = Scan(strip, energy, lengthMm, known ? KnownReachMm : reachMm, pullPerMm, known ? bowMm : 0, most);
+        int best = all.Best();
+        double mean = 0;
+        for (int i = 0; i < energy.Length; i++) mean += energy[i];
+        return SeamProfile.Refine(strip, all.Path(best), lengthMm, all.Energy(best) - mean / energy.Length);
     }
 
-    /// <summary>Scans offset at both ends and the bow for the greatest mean energy.</summary>
+    /// <summary>Seams within reach that stand out from what lies beside them, strongest first: mean energy and course.</summary>
+    public static List<(double Energy, double[] Path)> Seams(SideStrip strip, double lengthMm, double reachMm, int most)
+    {
+        if (strip.Inside.Count(inside => inside) < 12) return [];
+        Scanned all = Scan(strip, SeamEnergy.Compressed(strip), lengthMm, reachMm, SeamPull, 0, Math.Max(BowStepMm, MostBowShare * lengthMm));
+        var kept = new List<(double Energy, double[] Path)>();
+        foreach (int peak in all.Peaks())
+        {
+            if (kept.Count == most) break;
+            double[] path = all.Path(peak);
+            if (kept.All(k => Apart(k.Path, path) >= ApartMm)) kept.Add((all.Energy(peak), path));
+        }
+        return kept;
+    }
+
+    /// <summary>Largest distance of two courses at their ends and in the middle, mm.</summary>
+    private static double Apart(double[] a, double[] b) =>
+        new[] { -1.0, 0, 1 }.Max(s => Math.Abs(a[0] - b[0] + s * (a[1] - b[1]) + (s * s - 1 / 3.0) * (a[2] - b[2])));
+
+    /// <summary>Scores of courses by offset at the start, offset at the end, and bow.</summary>
+    private sealed class Scanned(double stepMm, int reach, double midBowMm, int bows, double pullPerMm)
+    {
+        private readonly int _wide = 2 * reach + 1, _deep = 2 * bows + 1;
+
+        public float[] Scores { get; } = new float[(2 * reach + 1) * (2 * reach + 1) * (2 * bows + 1)];
+
+        public double[] Path(int at)
+        {
+            double e0 = (at / _deep / _wide - reach) * stepMm, e1 = (at / _deep % _wide - reach) * stepMm, c2 = midBowMm + (at % _deep - bows) * BowStepMm;
+            return [(e0 + e1) / 2 - c2 * 2 / 3, (e1 - e0) / 2, c2];
+        }
+
+        /// <summary>What distance from the assumed side and bow cost: a mean over start, middle and end, so that a seam may not swing away between its ends.</summary>
+        public double Cost(double e0, double e1, double c2) =>
+            pullPerMm * (Math.Abs(e0) + Math.Abs(e1) + 4 * Math.Abs((e0 + e1) / 2 - c2 + midBowMm)) / 6 + BowCost * Math.Abs(c2 - midBowMm);
+
+        public double Energy(int at)
+        {
+            double[] path = Path(at);
+            double ends = path[0] + path[2] * 2 / 3;
+            return Scores[at] + Cost(ends - path[1], ends + path[1], path[2]);
+        }
+
+        public int Best()
+        {
+            int best = 0;
+            for (int i = 1; i < Scores.Length; i++)
+                if (Scores[i] > Scores[best]) best = i;
+            return best;
+        }
+
+        /// <summary>Courses no neighbour of which is better, best first; not at the rim, where one does not know.</summary>
+        public List<int> Peaks()
+        {
+            var peaks = new List<int>();
+            for (int i = 0; i < Scores.Length; i++)
+                if (i / _deep / _wide is int a && i / _deep % _wide is int b && a > 0 && b > 0 && a < _wide - 1 && b < _wide - 1 && IsPeak(i / _deep / _wide, i / _deep % _wide, i % _deep, Scores[i])) peaks.Add(i);
+            peaks.Sort((p, q) => Scores[q].CompareTo(Scores[p]));
+            return peaks;
+        }
+
+        private bool IsPeak(int first, int last, int bow, float score)
+        {
+            for (int a = Math.Max(0, first - 1); a <= Math.Min(_wide - 1, first + 1); a++)
+                for (int b = Math.Max(0, last - 1); b <= Math.Min(_wide - 1, last + 1); b++)
+                    for (int c = Math.Max(0, bow - 1); c <= Math.Min(_deep - 1, bow + 1); c++)
+                        if (Scores[(a * _wide + b) * _deep + c] > score) return false;
+            return true;
+        }
+    }
+
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static double[] BestParabola(SideStrip strip, float[] energy, double lengthMm, double reachMm, double pullPerMm, bool isStraight, out double strength)
+    private static Scanned Scan(SideStrip strip, float[] energy, double lengthMm, double reachMm, double pullPerMm, double midBowMm, double mostBowMm)
     {
         int n = strip.Count, m = strip.Across;
-        double step = Math.Max(0.2, strip.AcrossStepMm), mostBow = Math.Max(0.3, MostBowShare * lengthMm);
-        int reach = (int)Math.Floor(reachMm / step), bows = isStraight ? 0 : (int)Math.Floor(mostBow / 0.3);
+        double step = Math.Max(0.2, strip.AcrossStepMm);
+        int reach = (int)Math.Floor(reachMm / step + 1e-9), bows = (int)Math.Floor(mostBowMm / BowStepMm + 1e-9), wide = 2 * reach + 1, deep = 2 * bows + 1;
         int skip = Math.Max(1, n / 60);
         int[] at = [.. Enumerable.Range(0, n).Where(i => i % skip == 0 && strip.Inside[i])];
         double[] s = [.. at.Select(i => 2 * strip.AlongMm(i) / lengthMm - 1)];
         double centre = (m - 1) / 2.0, perMm = 1 / strip.AcrossStepMm;
-        (double Score, double[] Path) best = (double.NegativeInfinity, [0, 0, 0]);
-        object gate = new();
-        Parallel.For(-reach, reach + 1, first => Scan(first));
+        var all = new Scanned(step, reach, midBowMm, bows, pullPerMm);
+        Parallel.For(-reach, reach + 1, first => From(first));
+        return all;
 
         [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-        void Scan(int first)
+        void From(int first)
         {
-            (double Score, double[] Path) mine = (double.NegativeInfinity, [0, 0, 0]);
             for (int last = -reach; last <= reach; last++)
                 for (int bow = -bows; bow <= bows; bow++)
                 {
-                    double e0 = first * step, e1 = last * step, c2 = bow * 0.3;
+                    double e0 = first * step, e1 = last * step, c2 = midBowMm + bow * BowStepMm;
                     double c1 = (e1 - e0) / 2, c0 = (e0 + e1) / 2 - c2 * 2 / 3;
-                    double sum = 0;
+                    float sum = 0;
                     for (int k = 0; k < at.Length; k++)
                     {
                         int a = (int)(centre + perMm * (c0 + c1 * s[k] + c2 * (s[k] * s[k] - 1 / 3.0)) + 0.5);
                         if ((uint)a < (uint)m) sum += energy[at[k] * m + a];
                     }
-                    double score = sum / at.Length - pullPerMm * (Math.Abs(e0) + Math.Abs(e1)) / 2 - 0.15 * Math.Abs(c2);
-                    if (score > mine.Score) mine = (score, [c0, c1, c2]);
+                    all.Scores[((first + reach) * wide + last + reach) * deep + bow + bows] = sum / at.Length - (float)all.Cost(e0, e1, c2);
                 }
-            lock (gate)
-                if (mine.Score > best.Score) best = mine;
         }
-
-        double mean = 0;
-        for (int i = 0; i < energy.Length; i++) mean += energy[i];
-        double pull = pullPerMm * (Math.Abs(best.Path[0] - best.Path[1]) + Math.Abs(best.Path[0] + best.Path[1])) / 2;
-        strength = best.Score + pull - mean / energy.Length;
-        return best.Path;
     }
 }

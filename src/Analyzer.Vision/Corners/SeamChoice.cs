@@ -1,0 +1,121 @@
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+using OpenCvSharp;
+
+namespace Analyzer.Vision.Corners;
+
+/// <summary>Rough corners on chosen seams.</summary>
+/// <param name="BowsMm">Bow of each side's seam (third coefficient of <see cref="SideCourse"/>), NaN where no seam was found near.</param>
+/// <param name="Lead">By how much the choice leads the best other one that lies elsewhere by <see cref="SeamChoice.ElsewhereMm"/> or more at some corner.</param>
+internal sealed record ChosenSeams(PhotoPoint[] Corners, double[] BowsMm, double Lead);
+
+/// <summary>Of the seams that run side by side near every side of a place (ditch, cloth's edge, inner side of a binding), chooses the four that the stitched lines speak for.</summary>
+/// <remarks>
+/// All combinations are weighed together: the lines lie where the grid has them, they end at the seams, the seams are seen, and the four make a shape a camera can see.
+/// A cloth's cut edge is often far stronger than the stitched ditch a few millimetres within, so strength counts little once a seam is seen at all.
+/// </remarks>
+internal static class SeamChoice
+{
+    /// <summary>Another choice is another place from this distance on, mm.</summary>
+    public const double ElsewhereMm = 1.5;
+
+    /// <summary>Seams of one side that are weighed; the look is taken once more when the first choice lies this far from the rough place, mm.</summary>
+    private const int MostSeams = 7, MostRounds = 2;
+    private const double AgainFromMm = 0.8;
+
+    /// <summary>Weights of the mean of the four sides' ends and strengths (logarithm of energy, no more than is seen plainly), and of the misfit of shape.</summary>
+    private const double EndsWeight = 0.5, EnergyWeight = 0.35, PlainEnergy = 5, ShapeWeight = 2;
+
+    /// <summary>What a millimetre of distance, of bow, and of lying farther out costs a side: of two nested seams the ditch is the inner one.</summary>
+    private const double DistanceCost = 0.01, BowCost = 0.12, OuterCost = 0.04;
+
+    public static ChosenSeams Choose(Mat bgr, EvidenceMap map, PhotoPoint[] rough, IntendedGrid grid, double reachMm)
+    {
+        var chosen = new ChosenSeams(rough, [double.NaN, double.NaN, double.NaN, double.NaN], 1);
+        for (int round = 0; round < MostRounds; round++)
+        {
+            if (Look.At(bgr, map, chosen.Corners, grid, reachMm) is not { } look) break;
+            (chosen, double movedMm) = look.Best();
+            if (movedMm < AgainFromMm) break;
+        }
+        return chosen;
+    }
+
+    /// <summary>One seam near a side: outward offsets at its start and end and its bow (mm), and what speaks for it alone.</summary>
+    private readonly record struct Seam(double Start, double End, double Bow, double Own)
+    {
+        public bool IsElsewhere(Seam other) => Math.Max(Math.Abs(Start - other.Start), Math.Abs(End - other.End)) > ElsewhereMm;
+
+        public SideCourse Course(double lengthMm) => new(lengthMm, [(Start + End) / 2, (End - Start) / 2, 0], new double[3, 3], 0, 1, 1);
+    }
+
+    /// <summary>The seams about one rough place.</summary>
+    private sealed class Look(EvidenceMap map, BlockSize size, Homography photoFromBlock, GridSight sight, Seam[][] seams)
+    {
+        public static Look? At(Mat bgr, EvidenceMap map, PhotoPoint[] rough, IntendedGrid grid, double reachMm)
+        {
+            BlockSize size = grid.Size;
+            Homography photoFromBlock;
+            try
+            {
+                photoFromBlock = Homography.FromFourPoints([.. size.Corners().Select(p => (p.Xmm, p.Ymm))], [.. rough.Select(p => (p.X, p.Y))]);
+            }
+            catch (ArgumentException)
+            {
+                return null;
+            }
+            double pixelsPerMm = CornerFit.PixelsPerMmAt(photoFromBlock, size.WidthMm / 2, size.HeightMm / 2);
+            if (!(pixelsPerMm > 0.5) || GridSight.Of(map, [.. rough.Select(map.ToSmall)], grid) is not { } sight) return null;
+            var seams = new Seam[4][];
+            Parallel.For(0, 4, side =>
+            {
+                SideStrip strip = SideStrip.Take(bgr, photoFromBlock, size, side, reachMm + 2.2, pixelsPerMm);
+                seams[side] = [.. SideFit.Seams(strip, SideStrip.Side(size, side).Length, reachMm, MostSeams).Select(s => Told(sight, side, s.Energy, s.Path))];
+                if (seams[side].Length == 0) seams[side] = [new Seam(0, 0, double.NaN, 0)];
+            });
+            return new Look(map, size, photoFromBlock, sight, seams);
+        }
+
+        private static Seam Told(GridSight sight, int side, double energy, double[] path)
+        {
+            double start = path[0] - path[1] + path[2] * 2 / 3, end = path[0] + path[1] + path[2] * 2 / 3, middle = (start + end) / 2;
+            double clear = Math.Max(0, sight.OnLines - sight.Background) + 0.15;
+            double ends = (Ends(start) + Ends(middle) + Ends(end)) / 3;
+            double own = EndsWeight * ends + EnergyWeight * Math.Log(1 + Math.Clamp(energy, 0, PlainEnergy));
+            return new Seam(start, end, path[2], own - DistanceCost * Math.Abs(middle) - BowCost * Math.Abs(path[2]) - OuterCost * middle);
+
+            double Ends(double at) => Math.Clamp(sight.EndsAt(side, at) / clear, -1, 1.5);
+        }
+
+        /// <summary>The best four, and how far they lie from the rough place at most, mm.</summary>
+        public (ChosenSeams Chosen, double MovedMm) Best()
+        {
+            var all = new List<(double Score, Seam[] Four)>();
+            foreach (Seam a in seams[0])
+                foreach (Seam b in seams[1])
+                    foreach (Seam c in seams[2])
+                        foreach (Seam d in seams[3]) all.Add((Score([a, b, c, d]), [a, b, c, d]));
+            (double top, Seam[] best) = all.MaxBy(x => x.Score);
+            double second = all.Where(x => x.Four.Zip(best, (p, q) => p.IsElsewhere(q)).Any(far => far)).Select(x => x.Score).DefaultIfEmpty(top - 1).Max();
+            return (new ChosenSeams(Corners(best), [.. best.Select(s => s.Bow)], top - second), best.Max(s => Math.Max(Math.Abs(s.Start), Math.Abs(s.End))));
+        }
+
+        private double Score(Seam[] four)
+        {
+            double contrast = sight.Contrast([four[0].Start, four[1].Start, four[2].Start, four[3].Start], [four[0].End, four[1].End, four[2].End, four[3].End]);
+            double misfit = ShapeCheck.Misfit([.. Corners(four).Select(map.ToSmall)], size.WidthMm / size.HeightMm, map, null);
+            return contrast + (four[0].Own + four[1].Own + four[2].Own + four[3].Own) / 4 - ShapeWeight * misfit;
+        }
+
+        private PhotoPoint[] Corners(Seam[] four)
+        {
+            SideCourse[] courses = [.. four.Select((seam, k) => seam.Course(SideStrip.Side(size, k).Length))];
+            return [.. Enumerable.Range(0, 4).Select(k =>
+            {
+                (double x, double y) = CornerFit.CornerMm(size, courses, k);
+                (double px, double py) = photoFromBlock.Map(x, y);
+                return new PhotoPoint(px, py);
+            })];
+        }
+    }
+}
