@@ -45,6 +45,9 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// <summary>One-sided shadow over the thread's height.</summary>
     public double ShadowShare { get; init; }
 
+    /// <summary>How far from the furrow's centre, as followed, the thread was found in it, mm.</summary>
+    internal double InFurrowMm { get; init; }
+
     /// <summary>Width of the thread in its profile, mm.</summary>
     public double WidthMm { get; init; }
 
@@ -72,6 +75,9 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// </summary>
     public bool IsUnbroken => !StitchesShow && !LooksDrawn && Direction is not { L: > 0 } && FoundShare > 0.7 && Coverage > 0.93 && Contrast > 1.5 && MisfitShare < 0.1 && ShadowShare < 2 && WidthMm < 0.7
         && (ShadowShare > 0.35 || WidthMm > 0.5 || Contrast < 2.2 || DashRatio < 1.2);
+
+    /// <summary>What changes along the lines is a broad band to one side of them, without even stitches: a mark is followed, and the thread wanders beside it.</summary>
+    public bool WandersInMark => DashCorrelation < 0.1 && TextureWidthMm >= 0.75 && TextureHeight is > 0.5 and < 1.6 && Math.Abs(TextureAtMm) > 0.06;
 
     /// <summary>How far such a line may lie from the thread in it, one standard uncertainty, mm: the taller the shade beside it, and the broader it is, the less is it the thread itself.</summary>
     internal double FurrowUMm => 0.15 * (WidthMm > 0.5 ? 1 : Math.Clamp(ShadowShare, 0.2, 1));

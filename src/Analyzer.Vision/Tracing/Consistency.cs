@@ -27,13 +27,20 @@ internal static class Consistency
         double scatter = UpperMedian.Of(seen.Select(l => Math.Abs(Place(l) - place[l.Line.Family])));
         double texture = UpperMedian.Of(seen.Where(l => l.Texture is not null).Select(l => StitchTexture.Middle(l.Texture!)));
         Colour3 colour = UpperMedian.Of((Colour3[])[.. seen.Select(l => l.Colour)]);
-        return [.. lines.Select(l => l is not null && !IsStitched(l) && (IsStranger(l, contrast, ratio, dash) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsUnstitched(l) || IsOfAnotherColour(l)) ? null : l)];
+        return [.. lines.Select(l => l is not null && !IsStitched(l) && (IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsUnstitched(l) || IsOfAnotherColour(l)) ? null : l)];
+
+        // Where some families' furrows were followed and others' threads, a line is compared with its like.
+        double Usual(TracedLine l, Func<TracedLine, double> value, double overall)
+        {
+            TracedLine[] like = [.. seen.Where(s => s.IsFurrow == l.IsFurrow)];
+            return like.Length == seen.Length || like.Length < 3 ? overall : UpperMedian.Of(like.Select(value));
+        }
 
         // As strong and as uneven along its middle as the block's other lines: stitched, however irregular.
         bool IsStitched(TracedLine l) => texture > 0.5 && l.Texture is not null
-            && ((StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.5 * contrast)
+            && ((StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.5 * Usual(l, x => x.Contrast, contrast))
                 // A thread of changing colour is faint in places, and its stitches are there all the same.
-                || (StitchTexture.Middle(l.Texture) > 0.4 * texture && l.DashCorrelation > Math.Max(0.3, 0.6 * dash) && l.Contrast > 0.2 * contrast));
+                || (StitchTexture.Middle(l.Texture) > 0.4 * texture && l.DashCorrelation > Math.Max(0.3, 0.6 * dash) && l.Contrast > 0.2 * Usual(l, x => x.Contrast, contrast)));
 
         // The block's stitches show plainly, and along this line nothing changes, nor does it sway: a mark that was drawn and not sewn along.
         bool IsUnstitched(TracedLine l) => texture > 1 && l.Line.LengthMm > 30 && Wobble(l) < DrawnWobbleMm && l.Texture is not null && StitchTexture.Middle(l.Texture) < 0.2 * texture && l.DashCorrelation < Math.Max(0.1, 0.5 * dash);
@@ -51,7 +58,7 @@ internal static class Consistency
         bool IsOfAnotherColour(TracedLine l) => oneColour && l.Line.LengthMm > 20 && l.DashCorrelation < 0.2 && l.Colour.Cosine(colour) < 0.65;
 
         // Faint, with holes, and not where the family's lines lie: a path through a print where the line itself was not seen.
-        bool IsLost(TracedLine l) => l.Coverage < 0.75 && l.Contrast < 0.35 * contrast && Math.Abs(Place(l) - place[l.Line.Family]) > Math.Max(LeastFarMm, 4 * scatter);
+        bool IsLost(TracedLine l) => l.Coverage < 0.75 && l.Contrast < 0.35 * Usual(l, x => x.Contrast, contrast) && Math.Abs(Place(l) - place[l.Line.Family]) > Math.Max(LeastFarMm, 4 * scatter);
 
         bool IsFarAndPlain(TracedLine l) => l.Line.LengthMm > 40 && dash > 0.15 && l.DashCorrelation < 0.5 * dash
             && Math.Abs(Place(l) - place[l.Line.Family]) > FarShare * grid.Families[l.Line.Family].SpacingMm;

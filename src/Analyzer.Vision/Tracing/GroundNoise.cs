@@ -18,6 +18,9 @@ internal sealed record GroundNoise(double ShiftSigma, double HeightSigma, double
     /// <summary>Share of a place's neighbourhood that must be seen.</summary>
     private const double LeastSupport = 0.7;
 
+    /// <summary>The averaged shift's noise on either side of the line at every step, not a number where it is not seen.</summary>
+    public IReadOnlyList<double[]> Sides { get; init; } = [];
+
     public static GroundNoise Measure(ThreadFit fit, double[] centre, TracingSettings settings)
     {
         foreach (double share in Nearer)
@@ -82,7 +85,7 @@ internal sealed record GroundNoise(double ShiftSigma, double HeightSigma, double
         }
         if (shifts.Count < (onLine ? FewestPlaces / 4 : FewestPlaces)) return null;
         // The line's own heights say nothing of the ground's.
-        return new GroundNoise(Spread(shifts), onLine ? double.NaN : Spread(heights), Correlation(series), onLine ? [] : sides);
+        return new GroundNoise(Spread(shifts), onLine ? double.NaN : Spread(heights), Correlation(series), onLine ? [] : sides) { Sides = onLine ? [] : series };
     }
 
     /// <summary>What the rounds of fit and shift make of pure noise: 1 - (1 - H)^rounds.</summary>

@@ -41,6 +41,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             WidthMm = width,
             MisfitShare = misfit,
             ShadowShare = UpperMedian.Of(probes.Select(p => p.ShadowShare)),
+            InFurrowMm = UpperMedian.Of(probes.Select(p => Math.Abs(p.InFurrowMm))),
             Direction = candidate.Direction?.Direction,
             TextureBesideMm = [.. Enumerable.Range(0, grid.Families.Count).Select(f => Beside([.. probes.Where(p => p.Line.Family == f).Select(p => p.Texture).OfType<double[]>()]))],
         };
@@ -60,7 +61,9 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         double score = 2 * c.FoundShare + 3 * c.Coverage + (dashes ? Math.Log(Math.Max(0.1, c.DashRatio)) + 3 * Math.Sqrt(Math.Max(0, c.DashCorrelation - 0.06)) : 0)
             + 0.5 * Math.Log(Math.Max(0.1, c.Contrast)) - 3 * Math.Max(0, c.WidthMm - 0.45) - 4 * Math.Max(0, c.MisfitShare - 0.05);
         // Stitches in the line's middle speak for it, beside it against it: then the thread lies there.
-        if (dashes && c.HasNarrowTexture) score += Math.Min(1, c.TextureHeight / 0.6) * (1 - 2 * Math.Clamp((Math.Abs(c.TextureAtMm) - 0.15) / 0.2, 0, 1));
+        if (dashes && c.HasNarrowTexture) score += Math.Min(1, c.TextureHeight / 0.6) * (1 - 2 * Math.Clamp((Math.Abs(c.TextureAtMm) + c.InFurrowMm - 0.15) / 0.2, 0, 1));
+        // A lighter crest without stitches, beside as tall a shadow, is the furrow's lit flank sooner than a thread.
+        if (c is { Direction.L: > 0, ShadowShare: > 0.5, StitchesShow: false }) score -= 0.7;
         return c.Direction is null ? score - 0.3 : score;
     }
 

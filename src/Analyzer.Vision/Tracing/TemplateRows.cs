@@ -44,18 +44,17 @@ internal sealed class TemplateRows
     private readonly double _nominal;
     private readonly ConcurrentDictionary<ulong, FitRows?> _partial = new();
 
-    public TemplateRows(ThreadTemplate template, bool oneSidedStep = true)
+    /// <summary>The thread on a ground of level, slope, one-sided shadow and dip.</summary>
+    /// <param name="oneSidedStep">Whether the one-sided shadow has a column.</param>
+    public TemplateRows(ThreadTemplate template, bool oneSidedStep = true) : this(Columns(template.At, template.SlopeAt, u => ThreadTemplate.Ground(u, oneSidedStep))) { }
+
+    /// <summary>A whole furrow on a ground of level and slope.</summary>
+    public TemplateRows(FurrowProfile furrow) : this(Columns(furrow)) { }
+
+    private TemplateRows(double[][] columns)
     {
-        int grounds = oneSidedStep ? 4 : 3;
-        _columns = [.. Enumerable.Range(0, 2 + grounds).Select(_ => new double[Length])];
-        for (int i = 0; i < Length; i++)
-        {
-            double u = (i - Half) * ThreadStrip.AcrossStepMm;
-            double[] ground = ThreadTemplate.Ground(u, oneSidedStep);
-            _columns[0][i] = template.At(u);
-            _columns[1][i] = -template.SlopeAt(u);
-            for (int k = 0; k < grounds; k++) _columns[2 + k][i] = ground[k];
-        }
+        _columns = columns;
+        _basis = new Lazy<float[][]>(Basis);
         var all = new double[Length];
         Array.Fill(all, 1);
         double[,] inverse = SmallFit.InverseNormal(_columns, all) ?? throw new InvalidOperationException("The template's columns are not independent.");
@@ -64,6 +63,57 @@ internal sealed class TemplateRows
     }
 
     public FitRows Whole { get; }
+
+    /// <summary>The columns made orthonormal: what they take up of a profile is the sum of the squared products.</summary>
+    private readonly Lazy<float[][]> _basis;
+
+    /// <summary>Mean square of what the fit leaves of a wholly seen profile.</summary>
+    public double Left(ReadOnlySpan<float> profile)
+    {
+        double left = Product(profile, profile);
+        foreach (float[] q in _basis.Value)
+        {
+            double c = Product(q, profile);
+            left -= c * c;
+        }
+        return Math.Max(0, left) / (Length - _columns.Length);
+    }
+
+    private static double Product(ReadOnlySpan<float> a, ReadOnlySpan<float> b)
+    {
+        Vector<float> sum = Vector<float>.Zero;
+        for (int j = 0; j < Padded; j += Vector<float>.Count) sum += new Vector<float>(a[j..]) * new Vector<float>(b[j..]);
+        return Vector.Sum(sum);
+    }
+
+    private float[][] Basis()
+    {
+        var basis = new List<double[]>();
+        foreach (double[] column in _columns)
+        {
+            double[] q = [.. column];
+            foreach (double[] b in basis)
+            {
+                double dot = q.Zip(b, (x, y) => x * y).Sum();
+                for (int i = 0; i < q.Length; i++) q[i] -= dot * b[i];
+            }
+            double norm = Math.Sqrt(q.Sum(x => x * x));
+            if (norm > 1e-9) basis.Add([.. q.Select(x => x / norm)]);
+        }
+        return [.. basis.Select(b => (float[])[.. b.Select(x => (float)x), .. new float[Padded - Length]])];
+    }
+
+    private static double[][] Columns(Func<double, double> shape, Func<double, double> slope, Func<double, double[]> ground)
+    {
+        double[][] rows = [.. Enumerable.Range(-Half, Length).Select(i => i * ThreadStrip.AcrossStepMm).Select(u => (double[])[shape(u), -slope(u), .. ground(u)])];
+        return [.. Enumerable.Range(0, rows[0].Length).Select(k => (double[])[.. rows.Select(r => r[k])])];
+    }
+
+    private static double[][] Columns(FurrowProfile furrow)
+    {
+        (double[] shape, double[] slope) = furrow.Columns();
+        return [shape, [.. slope.Select(s => -s)], [.. shape.Select(_ => 1.0)], [.. Enumerable.Range(-Half, Length).Select(i => i * ThreadStrip.AcrossStepMm)]];
+    }
 
     /// <summary>The fit without the hidden places (a bit each), or null where too little is left.</summary>
     public FitRows? Without(ulong hidden) => hidden == 0 ? Whole : _partial.GetOrAdd(hidden, Partial);

@@ -33,6 +33,28 @@ internal sealed class ThreadFit(float[] projected, ThreadStrip strip, TemplateRo
         }
     }
 
+    /// <summary>Mean square of what the fit leaves of the profile at every step about the centre line; not a number where other lines cross or at the strip's rim.</summary>
+    public double[] Left(double[] centreMm)
+    {
+        const int half = TemplateRows.Half, n = TemplateRows.Length;
+        Span<float> profile = stackalloc float[TemplateRows.Padded];
+        profile.Clear();
+        var left = new double[_along];
+        for (int i = 0; i < _along; i++)
+        {
+            left[i] = double.NaN;
+            double top = _middle + centreMm[i] / ThreadStrip.AcrossStepMm - half;
+            int first = (int)Math.Floor(top);
+            if (_crossed[i] || first < 0 || first + n >= _across) continue;
+            float f = (float)(top - first), g = 1 - f;
+            ReadOnlySpan<float> p = projected.AsSpan(i * _across + first, n + 1);
+            float level = p[n / 2];
+            for (int j = 0; j < n; j++) profile[j] = g * p[j] + f * p[j + 1] - level;
+            left[i] = rows.Left(profile);
+        }
+        return left;
+    }
+
     /// <summary>Which places of the profile other lines hide, a bit each.</summary>
     private ulong Hidden(int i, double centreMm)
     {

@@ -73,14 +73,16 @@ internal static class ThreadTracer
         {
             for (int i = 0; i < centres[k].Length; i++) centres[k][i] += second.CentreMm;
         });
-        var result = new TracedLine[strips.Count];
+        FollowedFurrow? furrow = FollowedFurrow.Of(strips, centres, second, settings);
+        strips = furrow?.Strips ?? strips;
         var secondRows = new TemplateRows(second, settings.OneSidedStep);
-        Parallel.For(0, strips.Count, k => result[k] = Finish(strips[k], second, secondRows, centres[k], grid, pixelsPerMm, settings));
+        var result = new TracedLine[strips.Count];
+        Parallel.For(0, strips.Count, k => result[k] = Finish(strips[k], second, secondRows, centres[k], grid, pixelsPerMm, settings, furrow));
         return result;
     }
 
     /// <summary>Moves the centre line onto the thread in place; returns how far the last round still moved it.</summary>
-    private static double[] Settle(ProjectedStrip strip, TemplateRows rows, double[] centre, TracingSettings settings, int rounds)
+    internal static double[] Settle(ProjectedStrip strip, TemplateRows rows, double[] centre, TracingSettings settings, int rounds)
     {
         int n = centre.Length;
         var fit = new ThreadFit(strip.Projected, strip.Strip, rows, strip.Others, settings.CrossingHalfWidthMm);
@@ -105,30 +107,36 @@ internal static class ThreadTracer
         return last;
     }
 
-    private static TracedLine Finish(ProjectedStrip strip, ThreadTemplate template, TemplateRows rows, double[] centre, IntendedGrid grid, double pixelsPerMm, TracingSettings settings)
+    private static TracedLine Finish(ProjectedStrip strip, ThreadTemplate template, TemplateRows rows, double[] centre, IntendedGrid grid, double pixelsPerMm, TracingSettings settings, FollowedFurrow? furrow)
     {
-        settings = settings with { AlongScaleMm = ScaleFor(strip, rows, centre, settings) };
-        double[] last = Settle(strip, rows, centre, settings, settings.Rounds);
+        TemplateRows followed = furrow?.Rows ?? rows;
+        double besideMm = furrow?.ThreadMm ?? template.LitFlankMm;
+        settings = settings with { AlongScaleMm = ScaleFor(strip, followed, centre, settings) };
+        double[] last = furrow is { StillUMm: > 0 } ? new double[centre.Length] : Settle(strip, followed, centre, settings, settings.Rounds);
         int n = centre.Length;
-        var fit = new ThreadFit(strip.Projected, strip.Strip, rows, strip.Others, settings.CrossingHalfWidthMm);
+        var fit = new ThreadFit(strip.Projected, strip.Strip, followed, strip.Others, settings.CrossingHalfWidthMm);
         double[] height = new double[n], shift = new double[n], weight = new double[n], meanHeight = new double[n], support = new double[n];
         fit.At(centre, 0, height, shift, weight);
         new AlongFilter(settings.AlongScaleMm).Apply(height, weight, meanHeight, support);
         double usual = Median(meanHeight, support);
         GroundNoise ground = GroundNoise.Measure(fit, centre, settings);
-        DashReading dash = DashReading.Of(height, weight, ground);
+        // The thread itself, not the furrow it lies in, is what stands out and comes in stitches.
+        double[] thread = furrow is null ? centre : [.. centre.Select(c => c + besideMm)];
+        DashReading dash = furrow is null ? DashReading.Of(height, weight, ground) : Dashes(strip, furrow.ThreadRows, thread, settings);
         GridLine line = strip.Strip.Line;
         LineFamily family = grid.Families[line.Family];
         double[] bend = Bend(centre, support);
+        double[] odd = PlaceDoubt.Disturbance(fit, centre, meanHeight), rough = PlaceDoubt.Roughness(ground, n);
         List<double> along = [], deviation = [], sigma = [], possible = [];
         int expected = 0, clipped = 0;
-        double fixedVariance = settings.ThreadUnevennessMm * settings.ThreadUnevennessMm + Math.Pow(settings.ResolutionPx / pixelsPerMm, 2);
+        double still = furrow?.StillUMm ?? 0;
+        double fixedVariance = still * still + settings.ThreadUnevennessMm * settings.ThreadUnevennessMm + Math.Pow(settings.ResolutionPx / pixelsPerMm, 2);
         for (int mm = 1; mm < line.LengthMm; mm++)
         {
             int i = (int)Math.Round(mm / ThreadStrip.AlongStepMm);
             if (i >= n) break;
             var place = new BlockPoint(line.From.Xmm + family.AlongX * mm, line.From.Ymm + family.AlongY * mm);
-            if (EdgeDistance(place, grid.Size) < settings.EdgeInsetMm) continue;
+            if (EdgeDistance(place, grid.Size) < (furrow is null ? settings.EdgeInsetMm : settings.FurrowInsetMm)) continue;
             expected++;
             possible.Add(mm);
             if (strip.Strip.IsClipped(i))
@@ -136,33 +144,32 @@ internal static class ThreadTracer
                 clipped++;
                 continue;
             }
-            // Without a noise to compare with, nothing can be said of a place.
-            if (support[i] < 0.12 || usual <= 0 || meanHeight[i] < settings.FaintShare * usual || double.IsNaN(ground.ShiftSigma)) continue;
-            double noise = settings.NoiseFactor * ground.ShiftSigma / meanHeight[i] / Math.Sqrt(Math.Min(1, support[i]));
+            if (SigmaAt(i) is not { } u) continue;
             along.Add(mm);
-            deviation.Add(strip.Strip.PathMm[i] + centre[i] + template.LitFlankMm);
-            sigma.Add(Math.Sqrt(noise * noise + fixedVariance + last[i] * last[i] + bend[i] * bend[i]));
+            deviation.Add(strip.Strip.PathMm[i] + centre[i] + besideMm);
+            sigma.Add(u);
         }
         bool[] nearCrossing = OtherLine.Near(strip.Others, n, ThreadStrip.AlongStepMm, _ => 1);
-        Fine fine = Fine.Of(strip.Strip.PathMm, [.. centre.Select(c => c + template.LitFlankMm)], i => support[i] < 0.12 || double.IsNaN(ground.ShiftSigma) || usual <= 0 || meanHeight[i] < settings.FaintShare * usual ? double.NaN
-            : (nearCrossing[i] ? NearCrossing : 1) * Math.Sqrt(Math.Pow(settings.NoiseFactor * ground.ShiftSigma / meanHeight[i], 2) / Math.Min(1, support[i]) + fixedVariance + last[i] * last[i] + bend[i] * bend[i]));
+        Fine fine = Fine.Of(strip.Strip.PathMm, [.. centre.Select(c => c + besideMm)], i => SigmaAt(i) is { } u ? (nearCrossing[i] ? NearCrossing : 1) * u : double.NaN);
         return new TracedLine
         {
             Line = line,
             AlongMm = [.. along],
             DeviationMm = [.. deviation],
             SigmaMm = [.. sigma],
-            Noise = new NoiseCorrelation(ground.CorrelationMm),
+            Noise = new NoiseCorrelation(still > 0 ? Math.Max(2, ground.CorrelationMm) : ground.CorrelationMm),
             PossibleMm = [.. possible],
             FineAlongMm = fine.Along,
             FineDeviationMm = fine.Deviation,
             FineSigmaMm = fine.Sigma,
             DashRho = dash.Rho,
-            Texture = StitchTexture.Of(strip.Strip, centre, strip.Others),
+            Texture = StitchTexture.Of(strip.Strip, thread, strip.Others),
             WidthMm = template.WidthMm,
             ShadowShare = template.ShadowShare,
-            MisfitShare = template.MisfitShare,
-            CommonUMm = template.CentreUMm,
+            InFurrowMm = furrow?.ThreadMm ?? 0,
+            IsFurrow = furrow is not null,
+            MisfitShare = furrow?.MisfitShare ?? template.MisfitShare,
+            CommonUMm = furrow?.ThreadUMm ?? template.CentreUMm,
             Coverage = expected == 0 ? 0 : (double)along.Count / expected,
             Contrast = usual / Math.Max(1e-9, ground.HeightSigma),
             DashCorrelation = dash.Correlation,
@@ -170,6 +177,24 @@ internal static class ThreadTracer
             StitchLengthMm = dash.PeriodMm,
             ClippedShare = expected == 0 ? 0 : (double)clipped / expected,
         };
+
+        // Null where the thread is not seen. Without a noise to compare with, nothing can be said of a place.
+        double? SigmaAt(int i)
+        {
+            if (support[i] < 0.12 || usual <= 0 || (still == 0 && meanHeight[i] < settings.FaintShare * usual) || double.IsNaN(ground.ShiftSigma)) return null;
+            double noise = still > 0 ? 0 : settings.NoiseFactor * ground.ShiftSigma / meanHeight[i] / Math.Sqrt(Math.Min(1, support[i]));
+            return rough[i] * Math.Sqrt(noise * noise + fixedVariance + last[i] * last[i] + bend[i] * bend[i] + odd[i] * odd[i]);
+        }
+    }
+
+    /// <summary>The thread's own dashes about a given centre line.</summary>
+    private static DashReading Dashes(ProjectedStrip strip, TemplateRows rows, double[] centre, TracingSettings settings)
+    {
+        int n = centre.Length;
+        var fit = new ThreadFit(strip.Projected, strip.Strip, rows, strip.Others, settings.CrossingHalfWidthMm);
+        double[] height = new double[n], shift = new double[n], weight = new double[n];
+        fit.At(centre, 0, height, shift, weight);
+        return DashReading.Of(height, weight, GroundNoise.Measure(fit, centre, settings));
     }
 
     /// <summary>Under a crossing thread the centre is bridged from both sides: its uncertainty there is this many times larger (from comparison with known truth).</summary>

@@ -63,6 +63,12 @@ public sealed record TracedLine
     /// <summary>One-sided shadow beside the family's thread over the thread's own height.</summary>
     public double ShadowShare { get; init; }
 
+    /// <summary>Where the thread lies in the furrow that was followed, mm from the furrow's centre as first seen; 0 where the thread itself was followed.</summary>
+    internal double InFurrowMm { get; init; }
+
+    /// <summary>Whether the furrow was followed as a whole: contrast and dashes are then those of the furrow, not to be compared with another family's thread.</summary>
+    internal bool IsFurrow { get; init; }
+
     /// <summary>Misfit of the thread's profile over its height.</summary>
     public double MisfitShare { get; init; }
 

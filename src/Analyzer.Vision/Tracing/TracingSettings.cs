@@ -27,6 +27,9 @@ public sealed record TracingSettings
     /// <summary>Samples nearer than this to the ditch are not given: the seam is there.</summary>
     public double EdgeInsetMm { get; init; } = 0.4;
 
+    /// <summary>The same where a whole furrow is followed: its profile must not reach into the ditch's.</summary>
+    public double FurrowInsetMm { get; init; } = 1.3;
+
     /// <summary>Unevenness of the thread itself (twist, light on single stitches) as a standard deviation of its apparent centre.</summary>
     public double ThreadUnevennessMm { get; init; } = 0.012;
 

@@ -1,0 +1,95 @@
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>A family's lines followed by more than their thread's own bar, and where in what was followed the thread lies.</summary>
+/// <param name="Rows">Fit of the whole profile that was followed.</param>
+/// <param name="ThreadRows">Fit of the thread alone, a narrow bar: its dashes are read with it.</param>
+/// <param name="ThreadMm">The thread's middle beside the followed centre, mm.</param>
+/// <param name="ThreadUMm">Standard uncertainty of that, mm.</param>
+/// <param name="MisfitShare">How badly it fits: the share of the profiles that the common one leaves unexplained, or the bar's misfit where only the bar tells the thread.</param>
+internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows, double ThreadMm, double ThreadUMm, double MisfitShare)
+{
+    /// <summary>A furrow whose mean profile leaves more than this share of the energy unexplained is not the same all along.</summary>
+    private const double MostLeft = 0.15;
+
+    /// <summary>From this share of one-sided shadow on, the whole furrow is followed.</summary>
+    private const double FurrowShadow = 0.35;
+
+    /// <summary>Change along the line over the ground's that may be stitches, and how broad the band is that single stitches make, mm.</summary>
+    private const double LeastChange = 0.4, StitchWidthMm = 0.75;
+
+    /// <summary>A band of change farther off than this is not the line's own, mm: half of a mark, say, on one side of the thread.</summary>
+    private const double BesideMm = 0.3;
+
+    /// <summary>The strips to read from now on, where a mark had to be taken off them; else null.</summary>
+    public IReadOnlyList<ProjectedStrip>? Strips { get; init; }
+
+    /// <summary>Where the course was told by the stitches' change alone and is not to be moved any more: its standard uncertainty at each place, mm; else 0.</summary>
+    public double StillUMm { get; init; }
+
+    /// <summary>Follows the strips; the centres are moved in place, or left as they are where the thread's own bar tells more (null).</summary>
+    /// <param name="thread">The thread's template as seen alone.</param>
+    public static FollowedFurrow? Of(IReadOnlyList<ProjectedStrip> strips, double[][] centres, ThreadTemplate thread, TracingSettings settings)
+    {
+        if (thread.ShadowShare <= FurrowShadow)
+        {
+            (double change, double beside, double wide) = Change(strips, centres);
+            return change > LeastChange && (wide > 0.5 || Math.Abs(beside) > BesideMm) ? OnMark(strips, centres, centres, thread, change, Math.Abs(beside) > BesideMm ? StitchWidthMm : wide) : null;
+        }
+        // One line alone does not tell what is common to all.
+        if (strips.Count < 2) return null;
+        double[][] followed = [.. centres.Select(c => (double[])c.Clone())];
+        if (FurrowProfile.Follow(strips, followed) is not { LeftShare: < MostLeft } furrow) return null;
+        var rows = new TemplateRows(furrow);
+        Parallel.For(0, strips.Count, k => ThreadTracer.Settle(strips[k], rows, followed[k], settings, settings.Rounds));
+        (double height, double at, double width) = Change(strips, followed);
+        // Stitches that wander about in the profile: it is a mark's, which the thread did not follow.
+        if (height > LeastChange && width > StitchWidthMm) return OnMark(strips, centres, followed, thread, height, width);
+        Put(followed, centres);
+        if (height > 0.3 && width is > 0 and <= StitchWidthMm && Math.Abs(at) < 1)
+        {
+            (double place, double u) = Place(at, height);
+            return new FollowedFurrow(rows, Alone(thread), place, u, furrow.LeftShare);
+        }
+        // Without stitches to see it is the bar that tells the thread from its furrow, and how well it fits.
+        return new FollowedFurrow(rows, Alone(thread), thread.LitFlankMm, thread.CentreUMm, thread.MisfitShare);
+    }
+
+    /// <summary>
+    /// Where the change along the lines is a band much broader than stitches, the lines may follow a mark in which the stitches wander: then the course along
+    /// which the cloth changes most shows a much narrower and higher band, and is taken.
+    /// </summary>
+    private static FollowedFurrow? OnMark(IReadOnlyList<ProjectedStrip> strips, double[][] centres, double[][] marks, ThreadTemplate thread, double change, double wide)
+    {
+        // From comparison with known truth on drawn marks of several kinds; patchy chalk changes in a broad band of its own and is not resolved so.
+        const double leastHeight = 1.4, leastShare = 0.7, higher = 1.2, widestMm = 0.55, narrowerMm = 0.1, commonU = 0.05, placeU = 0.075;
+        (ProjectedStrip[] without, double[][] onStitches) = ThreadOnMark.Of(strips, marks);
+        (double height, _, double width) = Change(strips, onStitches);
+        if (height < Math.Max(leastHeight, higher * change) || width <= 0 || width > Math.Min(widestMm, wide - narrowerMm)) return null;
+        int shown = strips.Select((s, k) => StitchTexture.Of(s.Strip, onStitches[k], s.Others)).Count(t => t is not null && StitchTexture.Middle(t) > 0.4 * height);
+        if (shown < leastShare * strips.Count) return null;
+        if (FurrowProfile.Of(without, onStitches) is not { } rest) return null;
+        Put(onStitches, centres);
+        return new FollowedFurrow(new TemplateRows(rest), Alone(thread), 0, commonU, 0) { Strips = without, StillUMm = placeU };
+    }
+
+    private static (double Height, double AtMm, double WidthMm) Change(IReadOnlyList<ProjectedStrip> strips, double[][] centres) =>
+        StitchTexture.Peak([.. strips.Select((s, k) => StitchTexture.Of(s.Strip, centres[k], s.Others)).OfType<double[]>()]);
+
+    private static TemplateRows Alone(ThreadTemplate thread) => new(thread with { WidthMm = Math.Min(thread.WidthMm, 0.4) });
+
+    private static void Put(double[][] from, double[][] into)
+    {
+        for (int k = 0; k < into.Length; k++) from[k].CopyTo(into[k], 0);
+    }
+
+    /// <summary>
+    /// Where in the furrow the thread lies, from the place where the cloth changes most along the line: stitches come and go. Near the centre, where the bar of
+    /// the thread was seen, the truth lies between the two, as photos of two unrelated photo makers have it; farther off, the bar was a shadow.
+    /// </summary>
+    private static (double Mm, double U) Place(double changeMm, double height)
+    {
+        double far = Math.Abs(changeMm), share = 0.6 + 0.4 * Math.Clamp((far - 0.15) / 0.15, 0, 1);
+        double doubt = 0.4 * Math.Min(far, 0.3), blunt = 0.05 / height;
+        return (share * changeMm, Math.Sqrt(0.03 * 0.03 + doubt * doubt + blunt * blunt));
+    }
+}

@@ -1,0 +1,231 @@
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>
+/// Thread sewn along a drawn mark and not quite on it: the mark is what stands out, and the stitches wander about in it. The mark's own profile is taken off,
+/// and the thread is looked for where the cloth changes along the line, stitch by stitch.
+/// </summary>
+internal static class ThreadOnMark
+{
+    /// <summary>Strip steps along from one place to the next; places averaged on either side when the change is looked at.</summary>
+    private const int Stride = 2, LongHalf = 5;
+
+    /// <summary>How far beside the mark's middle the thread is looked for, and where the ground begins and ends, steps across.</summary>
+    private const int Reach = 14, GroundFrom = 22, GroundTo = 30;
+
+    /// <summary>A drawn line's middle is told by so much of it: it sways little, mm.</summary>
+    private const double MarkScaleMm = 8;
+
+    /// <summary>The stitches' change is averaged over so much of the line, mm.</summary>
+    private const double ChangeScaleMm = 2;
+
+    /// <summary>The course found goes in whole steps across: they are averaged over so much of the line, mm.</summary>
+    private const double SmoothScaleMm = 0.8;
+
+    /// <summary>The strips without their mark, and centre lines on the stitches (mm beside the strips' middles).</summary>
+    public static (ProjectedStrip[] Strips, double[][] Centres) Of(IReadOnlyList<ProjectedStrip> strips, double[][] markCentres)
+    {
+        double[][] marks = [.. strips.Select((s, k) => Calm(s.Strip.PathMm, markCentres[k]))];
+        double[] profile = MarkProfile(strips, marks);
+        var without = new ProjectedStrip[strips.Count];
+        var centres = new double[strips.Count][];
+        Parallel.For(0, without.Length, k =>
+        {
+            without[k] = strips[k] with { Projected = Without(strips[k], marks[k], profile) };
+            centres[k] = OnTheStitches(strips[k], marks[k]);
+        });
+        return (without, centres);
+    }
+
+    private static double[] Calm(double[] pathMm, double[] centre)
+    {
+        int n = centre.Length;
+        double[] whole = [.. centre.Zip(pathMm, (c, p) => c + p)], weight = new double[n], mean = new double[n], support = new double[n];
+        Array.Fill(weight, 1);
+        // About a straight line, so that the ends keep their slope.
+        double slope = n < 2 ? 0 : (whole.Skip(n * 3 / 4).Average() - whole.Take(n / 4 + 1).Average()) / (0.75 * n);
+        double[] level = [.. whole.Select((w, i) => w - slope * i)];
+        new AlongFilter(MarkScaleMm).Apply(level, weight, mean, support);
+        return [.. mean.Select((m, i) => m + slope * i - pathMm[i])];
+    }
+
+    /// <summary>Mean of all strips about the mark's middle, as wide as the strip.</summary>
+    private static double[] MarkProfile(IReadOnlyList<ProjectedStrip> strips, double[][] marks)
+    {
+        int across = strips[0].Strip.Across;
+        double[] sum = new double[across], seen = new double[across];
+        for (int k = 0; k < strips.Count; k++)
+            for (int i = 0; i < strips[k].Strip.Along; i += Stride)
+            {
+                if (IsCrossed(strips[k], i)) continue;
+                double shift = marks[k][i] / ThreadStrip.AcrossStepMm;
+                int whole = (int)Math.Floor(shift);
+                double f = shift - whole;
+                for (int j = 0; j < across; j++)
+                {
+                    int from = j + whole;
+                    if (from < 0 || from + 1 >= across) continue;
+                    int at = i * across + from;
+                    sum[j] += (1 - f) * strips[k].Projected[at] + f * strips[k].Projected[at + 1];
+                    seen[j]++;
+                }
+            }
+        double[] mean = [.. sum.Zip(seen, (s, n) => n > 0 ? s / n : double.NaN)];
+        double ground = UpperMedian.Of(mean.Where(double.IsFinite));
+        return [.. mean.Select(m => double.IsFinite(m) ? m - ground : 0)];
+    }
+
+    private static float[] Without(ProjectedStrip strip, double[] mark, double[] profile)
+    {
+        int across = strip.Strip.Across, n = strip.Strip.Along;
+        var rest = (float[])strip.Projected.Clone();
+        // How strongly this line's mark was drawn, against the family's.
+        double both = 0, square = 0;
+        for (int pass = 0; pass < 2; pass++)
+        {
+            double gain = pass == 0 ? 0 : square > 0 ? Math.Clamp(both / square, 0.3, 2) : 1;
+            for (int i = 0; i < n; i++)
+            {
+                double shift = mark[i] / ThreadStrip.AcrossStepMm, mean = 0;
+                if (pass == 0 && (i % Stride != 0 || IsCrossed(strip, i))) continue;
+                if (pass == 0)
+                    for (int j = 0; j < across; j++) mean += strip.Projected[i * across + j] / across;
+                for (int j = 0; j < across; j++)
+                {
+                    double x = j - shift;
+                    int a = (int)Math.Floor(x);
+                    if (a < 0 || a + 1 >= across) continue;
+                    double p = profile[a] + (x - a) * (profile[a + 1] - profile[a]);
+                    if (pass == 0)
+                    {
+                        both += p * (strip.Projected[i * across + j] - mean);
+                        square += p * p;
+                    }
+                    else
+                    {
+                        rest[i * across + j] -= (float)(gain * p);
+                    }
+                }
+            }
+        }
+        return rest;
+    }
+
+    private static bool IsCrossed(ProjectedStrip strip, int i)
+    {
+        double mm = i * ThreadStrip.AlongStepMm;
+        return strip.Others.Any(o => Math.Abs(mm - o.AtMm) * Math.Abs(o.AcrossPart) < 0.6 + 1.3 * Math.Abs(o.AlongPart));
+    }
+
+    /// <summary>The course along which the cloth changes most, stitch by stitch, near the mark.</summary>
+    private static double[] OnTheStitches(ProjectedStrip strip, double[] mark)
+    {
+        const int states = 2 * Reach + 1;
+        const double slopePrice = 0.04;
+        ThreadStrip s = strip.Strip;
+        int n = (s.Along - 1) / Stride + 1;
+        var places = new SeriesPlaces(s, mark, Stride, n);
+        var change = new double[states][];
+        for (int d = 0; d < states; d++) change[d] = new double[n];
+        const int row = 3 * (2 * GroundTo + 1);
+        var colours = new float[n * row];
+        for (int i = 0; i < n; i++) places.ReadRow(i, GroundTo, colours.AsSpan(i * row, row));
+        var free = new double[n];
+        for (int i = 0; i < n; i++) free[i] = IsCrossed(strip, i * Stride) ? 0 : 1;
+        double seen = Math.Max(1, free.Sum());
+        for (int channel = 0; channel < 3; channel++)
+        {
+            var ground = new List<double>();
+            for (int j = GroundFrom; j <= GroundTo; j += 2)
+                foreach (int side in (int[])[-j, j]) ground.Add(Changes(Series(side, channel)).Zip(free, (v, w) => v * w).Sum() / seen);
+            double usual = Math.Max(0.3, UpperMedian.Of(ground));
+            for (int d = 0; d < states; d++)
+            {
+                double[] c = Changes(Series(d - Reach, channel));
+                for (int i = 0; i < n; i++) change[d][i] += c[i] / usual / 3;
+            }
+        }
+        var filter = new AlongFilter(ChangeScaleMm / Stride);
+        var reward = new double[n * states];
+        double[] mean = new double[n], support = new double[n];
+        for (int d = 0; d < states; d++)
+        {
+            filter.Apply(change[d], free, mean, support);
+            for (int i = 0; i < n; i++) reward[i * states + d] = support[i] > 0.05 ? mean[i] : 0;
+        }
+        // The best place of each step is worth one.
+        for (int i = 0; i < n; i++)
+        {
+            double low = double.PositiveInfinity, high = 0;
+            for (int d = 0; d < states; d++)
+            {
+                low = Math.Min(low, reward[i * states + d]);
+                high = Math.Max(high, reward[i * states + d]);
+            }
+            for (int d = 0; d < states; d++) reward[i * states + d] = high > low ? (reward[i * states + d] - low) / Math.Max(high - low, 0.3) : 0;
+        }
+        double[] score = [.. reward.Take(states)], next = new double[states];
+        var from = new sbyte[n * states];
+        for (int i = 1; i < n; i++)
+        {
+            double moved = mark[i * Stride] + s.PathMm[i * Stride] - mark[(i - 1) * Stride] - s.PathMm[(i - 1) * Stride];
+            for (int d = 0; d < states; d++)
+            {
+                double best = double.NegativeInfinity;
+                int choice = 0;
+                for (int b = Math.Max(0, d - 2); b <= Math.Min(states - 1, d + 2); b++)
+                {
+                    double slope = ((d - b) * ThreadStrip.AcrossStepMm + moved) / (Stride * ThreadStrip.AlongStepMm), value = score[b] - slopePrice * slope * slope / 0.04;
+                    if (value > best) (best, choice) = (value, b - d);
+                }
+                next[d] = best + reward[i * states + d];
+                from[i * states + d] = (sbyte)choice;
+            }
+            (score, next) = (next, score);
+        }
+        var path = new int[n];
+        path[^1] = Array.IndexOf(score, score.Max());
+        for (int i = n - 1; i > 0; i--) path[i - 1] = path[i] + from[i * states + path[i]];
+        var centre = new double[s.Along];
+        for (int a = 0; a < centre.Length; a++)
+        {
+            double at = Math.Min(n - 1, a / (double)Stride);
+            int i = Math.Min((int)at, n - 2);
+            centre[a] = mark[a] + (path[i] + (at - i) * (path[i + 1] - path[i]) - Reach) * ThreadStrip.AcrossStepMm;
+        }
+        double[] whole = new double[centre.Length], some = new double[centre.Length], smooth = new double[centre.Length];
+        Array.Fill(whole, 1);
+        new AlongFilter(SmoothScaleMm).Apply(centre, whole, smooth, some);
+        return smooth;
+
+        float[] Series(int beside, int channel)
+        {
+            var series = new float[n];
+            for (int i = 0; i < n; i++) series[i] = colours[i * row + 3 * (beside + GroundTo) + channel];
+            return series;
+        }
+    }
+
+    /// <summary>Distance of each value from the mean of a window about it.</summary>
+    private static double[] Changes(float[] x)
+    {
+        int n = x.Length;
+        var result = new double[n];
+        double window = 0;
+        int count = 0;
+        for (int i = -LongHalf; i < n; i++)
+        {
+            if (i + LongHalf < n)
+            {
+                window += x[i + LongHalf];
+                count++;
+            }
+            if (i - LongHalf - 1 >= 0)
+            {
+                window -= x[i - LongHalf - 1];
+                count--;
+            }
+            if (i >= 0) result[i] = Math.Abs(x[i] - window / count);
+        }
+        return result;
+    }
+}
