@@ -58,8 +58,15 @@ public sealed class PracticeTests(Running running) : IClassFixture<Running>
         // The session and the progress page in either unit.
         string session = System.Text.RegularExpressions.Regex.Match(log, "href=\"(/log/[0-9]+)\"").Groups[1].Value;
         string progress = "/log/progress?who=" + Uri.EscapeDataString(who);
+        Assert.Matches(@"\d mm\b", log);
+        Assert.DoesNotMatch(@"\d in\b", log);
+        string listInInches = await running.Client.GetStringAsync("/log?units=in&who=" + Uri.EscapeDataString(who));
+        Assert.Matches(@"\d in\b", listInInches);
+        // The unit goes along to the session and the progress.
+        Assert.Contains(session + "?units=in", listInInches, StringComparison.Ordinal);
+        Assert.Contains("&amp;units=in\">Progress", listInInches, StringComparison.Ordinal);
         Assert.Matches(@"\d mm\b", await running.Client.GetStringAsync(session));
-        foreach (string page in new[] { session + "?units=in", progress + "&units=in" })
+        foreach (string page in new[] { "/log?units=in", session + "?units=in", progress + "&units=in" })
         {
             string inches = await running.Client.GetStringAsync(page);
             Assert.Contains("Show in mm", inches, StringComparison.Ordinal);

@@ -35,6 +35,9 @@ public sealed class Photo : IDisposable
     /// <summary>The file's bytes, kept while only the half is read.</summary>
     private readonly byte[]? _file;
 
+    /// <summary>Whether the file is a JPEG that any browser shows as these pixels: not turned by its EXIF note, not CMYK, read in whole.</summary>
+    public bool IsUprightJpeg { get; internal init; }
+
     public int WidthPx => Bgr.Cols;
 
     public int HeightPx => Bgr.Rows;

@@ -55,7 +55,10 @@ public static class PhotoReader
                 : "cannot be decoded, its data are damaged; copy it from the camera again");
             if (!header.IsCmyk && ColourProfile.Read(icc) is { IsNearlySrgb: false } profile) ColourConversion.ToSrgb(pixels, profile);
             Mat upright = Orientation.Upright(pixels, metadata.Orientation);
-            return new Photo(upright, fileName, Convert.ToHexStringLower(SHA256.HashData(bytes)), metadata, halve ? bytes : null);
+            return new Photo(upright, fileName, Convert.ToHexStringLower(SHA256.HashData(bytes)), metadata, halve ? bytes : null)
+            {
+                IsUprightJpeg = header is { Format: ImageFormat.Jpeg, IsCmyk: false } && metadata.Orientation == 1 && !halve,
+            };
         }
         catch (PhotoException refusal)
         {

@@ -19,14 +19,16 @@ document.getElementById('remove')?.addEventListener('click', async (event) => {
 
 if (list) {
   const id = list.dataset.id, rows = [...list.children];
-  let last = null;
+  let last = null, seen = '';
   document.getElementById('stop').addEventListener('click', async () => {
     try { await send(`/api/blocks/${id}/stop`); } catch { /* the next look tells */ }
     location.replace(`/block/${id}`);
   });
   const look = async () => {
     try {
-      const state = await get(`/api/blocks/${id}`);
+      // Answered as soon as something has changed.
+      const state = await get(`/api/blocks/${id}?known=${encodeURIComponent(seen)}`);
+      seen = state.seen;
       if (state.state !== 'working') { location.replace(`/block/${id}`); return; }
       const at = rows.findIndex((row) => row.dataset.stage === state.stage);
       rows.forEach((row, i) => {
@@ -38,8 +40,10 @@ if (list) {
     } catch (error) {
       now.textContent = error.message;
       if (error.message.startsWith('There is nothing')) return;
+      setTimeout(look, 1000);
+      return;
     }
-    setTimeout(look, 350);
+    setTimeout(look, 20);
   };
   look();
 }

@@ -78,6 +78,12 @@ internal sealed class BlockJob(string fileName, string photoPath, BlockChoice ch
 
     public bool IsBusy => Run is not null;
 
+    /// <summary>Removed: nothing of it is kept any more.</summary>
+    public bool IsForgotten
+    {
+        get { lock (_gate) return _forgotten; }
+    }
+
     public BlockState State
     {
         get

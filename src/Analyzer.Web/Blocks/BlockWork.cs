@@ -18,16 +18,26 @@ internal static class BlockWork
     /// <summary>Standard uncertainty of a corner set under the magnifier, px of the photo. Common practice, no source: half a pixel by eye.</summary>
     private const double MarkedUPx = 0.5;
 
-    public static void Open(BlockJob job, BlockRun run) => Guarded(job, run, () =>
+    public static void Open(BlockJob job, BlockRun run, LastPhoto last) => Guarded(job, run, () =>
     {
         Begin(run, "reading");
-        using Photo photo = Read(job);
-        run.Token.ThrowIfCancellationRequested();
-        WritePreview(job, photo);
-        run.Token.ThrowIfCancellationRequested();
-        run.Stage = "corners";
-        FoundBlock? found = CornerPreview.Find(photo, job.Choice.Grid);
-        job.Opened(run, photo.WidthPx, photo.HeightPx, found is null
+        int width, height;
+        FoundBlock? found;
+        Photo photo = last.Take(job.Id) ?? Read(job);
+        try
+        {
+            run.Token.ThrowIfCancellationRequested();
+            if (!File.Exists(job.PreviewPath)) WritePreview(job, photo);
+            run.Token.ThrowIfCancellationRequested();
+            run.Stage = "corners";
+            found = CornerPreview.Find(photo, job.Choice.Grid);
+            (width, height) = (photo.WidthPx, photo.HeightPx);
+        }
+        finally
+        {
+            last.Keep(job, photo);
+        }
+        job.Opened(run, width, height, found is null
             ? new FoundCorners(null, 0, null, ["No block with four corners was found; put the four marks on its corners yourself."])
             : new FoundCorners(found.Corners.ToArray(), found.Corners.UncertaintyPx, found.Confidence.ToString().ToLowerInvariant(), found.Doubts)
             {
@@ -36,10 +46,10 @@ internal static class BlockWork
     });
 
     /// <param name="exact">Take marked corners as they are; otherwise they are drawn to the seam nearby.</param>
-    public static void Measure(BlockJob job, BlockRun run, bool exact) => Guarded(job, run, () =>
+    public static void Measure(BlockJob job, BlockRun run, bool exact, LastPhoto last) => Guarded(job, run, () =>
     {
         Begin(run, "reading");
-        using Photo photo = Read(job);
+        using Photo photo = last.Take(job.Id) ?? Read(job);
         run.Token.ThrowIfCancellationRequested();
         if (!File.Exists(job.PreviewPath)) WritePreview(job, photo);
         var settings = new AnalysisSettings
@@ -61,10 +71,18 @@ internal static class BlockWork
     });
 
     /// <summary>Draws marks to the seam nearby. Nothing of the block changes.</summary>
-    public static SnappedCorners Snap(BlockJob job, PhotoPoint[] marked, BlockChoice choice)
+    public static SnappedCorners Snap(BlockJob job, PhotoPoint[] marked, BlockChoice choice, LastPhoto last)
     {
-        using Photo photo = Read(job);
-        FoundBlock fit = CornerRefiner.Refine(photo, BlockCorners.FromArray(marked, MarkedUPx), choice.Grid);
+        FoundBlock fit;
+        Photo photo = last.Take(job.Id) ?? Read(job);
+        try
+        {
+            fit = CornerRefiner.Refine(photo, BlockCorners.FromArray(marked, MarkedUPx), choice.Grid);
+        }
+        finally
+        {
+            last.Keep(job, photo);
+        }
         bool seen = fit.Confidence != CornerConfidence.Low;
         string words = seen ? "The marks were drawn to the seam nearby. Undo takes it back." : "The seam is not clear enough near these marks, so they were left where they are.";
         return new SnappedCorners(seen ? fit.Corners.ToArray() : marked, seen, words);
@@ -81,7 +99,9 @@ internal static class BlockWork
     private static void WritePreview(BlockJob job, Photo photo)
     {
         string aside = job.PreviewPath + ".part";
-        File.WriteAllBytes(aside, PhotoPreview.Jpeg(photo, PreviewPx));
+        // A plain photo is shown as it came in: encoding it anew would cost a quarter of a second and some of its sharpness.
+        if (photo.IsUprightJpeg && Math.Max(photo.WidthPx, photo.HeightPx) <= PreviewPx) File.Copy(job.PhotoPath, aside, overwrite: true);
+        else File.WriteAllBytes(aside, PhotoPreview.Jpeg(photo, PreviewPx));
         File.Move(aside, job.PreviewPath, overwrite: true);
     }
 

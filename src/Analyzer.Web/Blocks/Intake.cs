@@ -74,7 +74,7 @@ internal static class Intake
     {
         BlockRun run = job.Begin(straightOn, job.Choice, null)!;
         if (!workbench.Blocks.TryAdd(job)) return TakenIn.Busy;
-        if (!workbench.Queue.TryAdd(run, () => { if (straightOn) BlockWork.Measure(job, run, exact: false); else BlockWork.Open(job, run); }))
+        if (!workbench.Queue.TryAdd(run, () => { if (straightOn) BlockWork.Measure(job, run, exact: false, workbench.Last); else BlockWork.Open(job, run, workbench.Last); }))
         {
             workbench.Blocks.Remove(job);
             return TakenIn.Busy;

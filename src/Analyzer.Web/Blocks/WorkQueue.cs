@@ -38,6 +38,8 @@ internal sealed class WorkQueue : IAsyncDisposable
     /// <summary>How many are to be done before this one, the one being done now included.</summary>
     public long Before(BlockRun run) => Math.Max(0, run.Ticket - Interlocked.Read(ref _begun));
 
+    public bool IsStopping => _stop.IsCancellationRequested;
+
     public void StopAll() => _stop.Cancel();
 
     private void Work()

@@ -20,6 +20,8 @@ internal sealed class Workbench : IAsyncDisposable
         Phone = new PhoneDesk(this);
         foreach ((string photo, UnfinishedNote note) in Folder.Left.OrderBy(l => l.Note.Since))
             if (note.ToJob(photo, Plans) is not { } job || !Blocks.TryAdd(job)) File.Delete(photo);
+        foreach ((string path, ClassNote note) in Folder.LeftClasses.OrderBy(l => l.Note.Since))
+            if (note.ToJob(path, Plans) is { } job && !Classes.TryAdd(job)) job.Forget();
     }
 
     public WorkbenchOptions Options { get; }
@@ -40,6 +42,8 @@ internal sealed class Workbench : IAsyncDisposable
     /// <summary>One photo is looked at outside the queue at a time, for drawing marks to the seam.</summary>
     public SemaphoreSlim Snapping { get; } = new(1);
 
+    public LastPhoto Last { get; } = new();
+
     public PlanShelf Plans { get; } = new();
 
     public OpenedReports Opened { get; } = new();
@@ -57,6 +61,7 @@ internal sealed class Workbench : IAsyncDisposable
     {
         await Phone.DisposeAsync();
         await Queue.DisposeAsync();
+        Last.Dispose();
         Folder.Dispose();
         Uploads.Dispose();
         Planning.Dispose();

@@ -11,8 +11,7 @@ internal static class ClassPages
 {
     public static string Choose(Workbench workbench)
     {
-        string earlier = string.Concat(workbench.Classes.All().Where(c => c.Photos.Count > 0).Select(c => string.Create(CultureInfo.InvariantCulture,
-            $"<li><a href=\"/class/{c.Id}\">{c.Photos.Count} photos of {c.Made:HH:mm}</a> – {Word(c)}</li>")));
+        string earlier = string.Concat(workbench.Classes.All().Where(c => c.Photos.Count > 0).Select(c => $"<li>{Line(c)}</li>"));
         return Layout.Area("Class", "Class", workbench.Token.Text, "class.js", $"""
             <h1>A whole class at once</h1>
             <p class="lead">Choose everyone's photos. You get a page for yourself and a sheet to print for each person; nobody is ranked.</p>
@@ -38,6 +37,17 @@ internal static class ClassPages
             """);
     }
 
+    /// <summary>A class in one line, with the way to it.</summary>
+    public static string Line(ClassJob job) => $"<a href=\"/class/{job.Id}\">Class: {Photos(job)} of {When(job)}</a> – {Word(job)}";
+
+    private static string Photos(ClassJob job) => job.Photos.Count == 1 ? "1 photo" : string.Create(CultureInfo.InvariantCulture, $"{job.Photos.Count} photos");
+
+    private static string When(ClassJob job)
+    {
+        DateTimeOffset made = job.Made.ToLocalTime();
+        return made.ToString(made.Date == DateTime.Today ? "HH:mm" : "d MMMM, HH:mm", CultureInfo.InvariantCulture);
+    }
+
     private static string Word(ClassJob job) => job.State switch
     {
         ClassState.Working => "being measured",
@@ -58,6 +68,7 @@ internal static class ClassPages
             """ : $"""
             <h1>The class is not measured yet</h1>
             <p class="note caution">{Layout.E(job.Trouble ?? "Its photos are here, but measuring was not started.")} What was measured already is kept.</p>
+            <p>{Photos(job)} of {When(job)}.</p>
             <p class="stack"><button type="button" class="button" id="go-on">Go on</button> <button type="button" class="button quiet" id="remove">Remove these photos</button> <a class="button quiet" href="/class">Choose other photos</a></p>
             """;
         return Layout.Area("Class", "Class", workbench.Token.Text, "class.js", $"""

@@ -56,7 +56,7 @@ internal static class Layout
             <noscript><p class="note caution">The workbench needs JavaScript, which is turned off in this browser.</p></noscript>
             {body}
             </main>
-            <footer><p>Photos stay on this computer and are removed when the workbench is closed; should it end unexpectedly, one not yet measured is offered again for a day. Nothing is sent anywhere.</p></footer>
+            <footer><p>Photos stay on this computer and are removed when the workbench is closed; should it end unexpectedly, what is not yet measured is offered again for a day. Nothing is sent anywhere.</p></footer>
             </body>
             </html>
             """;

@@ -12,21 +12,21 @@ namespace Analyzer.Web.Pages;
 /// <summary>The practice log: what was sewn, one session, and how it moves over time.</summary>
 internal static class LogPages
 {
-    public static string Overview(Workbench workbench, IReadOnlyList<PracticeSession> sessions, IReadOnlyList<string> people, string? who)
+    public static string Overview(Workbench workbench, IReadOnlyList<PracticeSession> sessions, IReadOnlyList<string> people, string? who, bool inches)
     {
         string empty = sessions.Count > 0 ? "" : who is { Length: > 0 } ? $"<p class=\"note\">The log holds nothing of {Layout.E(who)}.</p>" : """
             <p class="note">The log is empty. <a href="/">Measure a block</a> and choose <strong>Save in the log</strong> under its result, or note minutes of practice below. With three blocks and more, the progress page shows which way things move.</p>
             """;
         string filter = people.Count < 2 ? "" : $"""
-            <form class="fields" action="/log" method="get"><label>Show <select name="who" id="who-filter"><option value="">everybody</option>{string.Concat(people.Select(p => $"<option{(p.Equals(who, StringComparison.OrdinalIgnoreCase) ? " selected" : "")}>{Layout.E(p)}</option>"))}</select></label> <button type="submit" class="button quiet small">Show</button></form>
+            <form class="fields" action="/log" method="get"><label>Show <select name="who" id="who-filter"><option value="">everybody</option>{string.Concat(people.Select(p => $"<option{(p.Equals(who, StringComparison.OrdinalIgnoreCase) ? " selected" : "")}>{Layout.E(p)}</option>"))}</select></label> {(inches ? "<input type=\"hidden\" name=\"units\" value=\"in\">" : "")}<button type="submit" class="button quiet small">Show</button></form>
             """;
         string table = sessions.Count == 0 ? "" : $"""
-            <div class="scroll" tabindex="0" role="region" aria-label="Sessions"><table>
+            <div class="scroll" tabindex="0" role="region" aria-label="Sessions"><table class="rows">
             <thead><tr><th scope="col">Date</th><th scope="col">Who</th><th scope="col" class="num">Minutes</th><th scope="col" class="num">Blocks</th><th scope="col" class="num">Ruler placement</th><th scope="col" class="num">Wobble r.m.s.</th><th scope="col" class="num">Crossing error</th><th scope="col">Note</th></tr></thead>
-            <tbody>{string.Concat(sessions.Reverse().Select(Row))}</tbody></table></div>
-            <p class="hint">Ruler placement, wobble and crossing error in mm, of the session's last block; ± is two standard uncertainties.</p>
+            <tbody>{string.Concat(sessions.Reverse().Select(s => Row(s, inches)))}</tbody></table></div>
+            <p class="hint">Ruler placement, wobble and crossing error are those of the session's last block; ± is two standard uncertainties. {OtherUnits(who is { Length: > 0 } ? "/log?who=" + Uri.EscapeDataString(who) : "/log", inches)}</p>
             """;
-        string progress = string.Concat((who is { Length: > 0 } && people.Any(p => p.Equals(who, StringComparison.OrdinalIgnoreCase)) ? [who] : people).Select(p => $"<a class=\"button quiet\" href=\"/log/progress?who={Uri.EscapeDataString(p)}\">Progress of {Layout.E(p)}</a> "));
+        string progress = string.Concat((who is { Length: > 0 } && people.Any(p => p.Equals(who, StringComparison.OrdinalIgnoreCase)) ? [who] : people).Select(p => $"<a class=\"button quiet\" href=\"/log/progress?who={Uri.EscapeDataString(p)}{(inches ? "&amp;units=in" : "")}\">Progress of {Layout.E(p)}</a> "));
         return Layout.Area("Practice log", "Log", workbench.Token.Text, "log.js", $"""
             <h1>Practice log</h1>
             {empty}{filter}
@@ -42,22 +42,23 @@ internal static class LogPages
             """);
     }
 
-    private static string Row(PracticeSession s)
+    private static string Row(PracticeSession s, bool inches)
     {
         BlockNumbers? n = s.Blocks.Count > 0 ? BlockNumbers.TryOf(s.Blocks[^1].ReportJson) : null;
-        return string.Create(CultureInfo.InvariantCulture, $"<tr><th scope=\"row\"><a href=\"/log/{s.Id}\">{s.HeldOn:yyyy-MM-dd}</a></th><td>{Layout.E(s.Who)}</td><td class=\"num\">{(s.Minutes is { } m ? m.ToString("0.#", CultureInfo.InvariantCulture) : "–")}</td><td class=\"num\">{s.Blocks.Count}</td>{Cell(n, Measure.Offset)}{Cell(n, Measure.Wobble)}{Cell(n, Measure.Crossing)}<td>{Layout.E(Short(s.Note))}</td></tr>");
+        string note = s.Note is null ? "<td></td>" : $"<td class=\"full-row\" data-label=\"Note\">{Layout.E(Short(s.Note))}</td>";
+        return string.Create(CultureInfo.InvariantCulture, $"<tr><th scope=\"row\"><a href=\"/log/{s.Id}{(inches ? "?units=in" : "")}\">{s.HeldOn:yyyy-MM-dd}</a></th><td data-label=\"Who\">{Layout.E(s.Who)}</td><td class=\"num\" data-label=\"Minutes\">{(s.Minutes is { } m ? m.ToString("0.#", CultureInfo.InvariantCulture) : "–")}</td><td class=\"num\" data-label=\"Blocks\">{s.Blocks.Count}</td>{Cell(n, Measure.Offset, inches)}{Cell(n, Measure.Wobble, inches)}{Cell(n, Measure.Crossing, inches)}{note}</tr>");
     }
 
     private static string Short(string? note) => note is null ? "" : note.Length > 60 ? note[..59] + "…" : note;
 
-    private static string Cell(BlockNumbers? numbers, Measure m) =>
-        numbers?.Of(m) is { Value: { } value } v ? $"<td class=\"num\">{m.Text(value)}{(v.U is { } u ? $" ± {m.Text(2 * u)}" : "")}</td>" : "<td class=\"num\">–</td>";
+    private static string Cell(BlockNumbers? numbers, Measure m, bool inches) =>
+        $"<td class=\"num\" data-label=\"{Layout.E(m.Name)}\">{(numbers?.Of(m) is not { Value: { } value } v ? "–" : v.U is { } u ? $"{m.Text(value, inches: inches)} ± {m.Text(2 * u, true, inches: inches)}" : m.Text(value, true, inches: inches))}</td>";
 
     public static string Session(Workbench workbench, PracticeSession s, bool inches)
     {
         string[][] facts = [["Minutes", s.Minutes?.ToString("0.#", CultureInfo.InvariantCulture) ?? ""], ["Machine", s.Machine ?? ""], ["Foot", s.Foot ?? ""], ["Thread", s.Thread ?? ""], ["Fabric", s.Fabric ?? ""], ["Note", s.Note ?? ""]];
         return Layout.Area("Session", "Log", workbench.Token.Text, "log.js", string.Create(CultureInfo.InvariantCulture, $"""
-            <p class="outcome"><a href="/log">Practice log</a> · {OtherUnits($"/log/{s.Id}", inches)}</p>
+            <p class="outcome"><a href="/log{(inches ? "?units=in" : "")}">Practice log</a> · {OtherUnits($"/log/{s.Id}", inches)}</p>
             <h1>{Layout.E(s.Who)}, {s.HeldOn:d MMMM yyyy}</h1>
             <dl class="left">{string.Concat(facts.Where(f => f[1].Length > 0).Select(f => $"<dt>{f[0]}</dt><dd>{Layout.E(f[1])}</dd>"))}</dl>
             {(s.Blocks.Count == 0 ? "<p class=\"note\">Minutes only; no block was photographed in this session.</p>" : string.Concat(s.Blocks.Select((b, i) => Block(s, b, i + 1, inches))))}
@@ -98,7 +99,7 @@ internal static class LogPages
     }
 
     public static string Progress(Workbench workbench, PracticeProgress progress) => Layout.Area($"Progress of {progress.Who}", "Log", workbench.Token.Text, "log.js", $"""
-        <p class="stack noprint"><a class="button quiet small" href="/log">Practice log</a> <a class="button quiet small" href="/log/progress.html?who={Uri.EscapeDataString(progress.Who)}{(progress.Inches ? "&amp;units=in" : "")}" download>Save the page</a> <button type="button" class="button quiet small" id="print">Print</button> {OtherUnits($"/log/progress?who={Uri.EscapeDataString(progress.Who)}", progress.Inches)}</p>
+        <p class="stack noprint"><a class="button quiet small" href="/log{(progress.Inches ? "?units=in" : "")}">Practice log</a> <a class="button quiet small" href="/log/progress.html?who={Uri.EscapeDataString(progress.Who)}{(progress.Inches ? "&amp;units=in" : "")}" download>Save the page</a> <button type="button" class="button quiet small" id="print">Print</button> {OtherUnits($"/log/progress?who={Uri.EscapeDataString(progress.Who)}", progress.Inches)}</p>
         <div class="paper">{ProgressPage.Body(progress)}</div>
         """);
 

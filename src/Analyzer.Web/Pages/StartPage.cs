@@ -1,5 +1,6 @@
 using Analyzer.Web.Blocks;
 using Analyzer.Web.Plans;
+using Analyzer.Web.Practice;
 
 namespace Analyzer.Web.Pages;
 
@@ -50,9 +51,10 @@ internal static class StartPage
     private static string Bench(Workbench workbench)
     {
         IReadOnlyList<BlockJob> jobs = workbench.Blocks.All();
-        return jobs.Count == 0 ? "" : $"""
+        ClassJob[] classes = [.. workbench.Classes.All().Where(c => c.Photos.Count > 0 && c.State != ClassState.Done)];
+        return jobs.Count + classes.Length == 0 ? "" : $"""
             <section class="card bench-list" aria-labelledby="bench-title"><h2 id="bench-title">On the bench</h2>
-            <ul class="plain">{string.Concat(jobs.Select(j => $"<li><a href=\"/block/{j.Id}\">{Layout.E(j.FileName)}</a> – {Word(j)}</li>"))}</ul>
+            <ul class="plain">{string.Concat(jobs.Select(j => $"<li><a href=\"/block/{j.Id}\">{Layout.E(j.FileName)}</a> – {Word(j)}</li>"))}{string.Concat(classes.Select(c => $"<li>{ClassPages.Line(c)}</li>"))}</ul>
             {(jobs.Any(j => j.IsLeft) ? "<p class=\"hint\">The workbench ended before it was done with what is marked as not finished. Such photos are kept for a day at most.</p>" : "")}</section>
             """;
     }

@@ -24,7 +24,8 @@ internal enum ClassState
 internal sealed record ClassPhoto(string Person, string FileName, string Path);
 
 /// <summary>The photos of a class, measured one after the other in the background; what is measured is kept until the class is removed.</summary>
-internal sealed class ClassJob(BlockChoice choice, string keptFolder)
+/// <param name="keptFolder">Where what is measured is kept; its name ends in <see cref="ClassNote.KeptExtension"/>.</param>
+internal sealed class ClassJob(BlockChoice choice, string keptFolder, DateTimeOffset made)
 {
     private readonly Lock _gate = new();
     private readonly List<ClassPhoto> _photos = [];
@@ -35,7 +36,15 @@ internal sealed class ClassJob(BlockChoice choice, string keptFolder)
 
     public BlockChoice Choice { get; } = choice;
 
-    public DateTime Made { get; } = DateTime.Now;
+    public DateTimeOffset Made { get; } = made;
+
+    /// <summary>Tells what is needed to go on after a crash; beside the photos until the class is measured.</summary>
+    public string NotePath { get; } = Path.ChangeExtension(keptFolder, null) + ClassNote.Extension;
+
+    /// <summary>Size and pattern as kept results are known by: for a plan its own content, since its id is another one in every run.</summary>
+    private string SettingsText => Choice.Plan is { } plan
+        ? "plan|" + Convert.ToHexStringLower(System.Security.Cryptography.SHA256.HashData(System.Text.Encoding.UTF8.GetBytes(plan.Json)))
+        : Choice.SizeText + "|" + Choice.GridText;
 
     public int Done { get; private set; }
 
@@ -68,7 +77,18 @@ internal sealed class ClassJob(BlockChoice choice, string keptFolder)
         {
             if (_photos.Count >= most || _run is not null || Summary is not null || _forgotten) return false;
             _photos.Add(photo);
+            ClassNote.Write(this);
             return true;
+        }
+    }
+
+    /// <summary>Makes this a class that an earlier run left unfinished.</summary>
+    public void TakeUp(IReadOnlyList<ClassPhoto> photos)
+    {
+        lock (_gate)
+        {
+            _photos.AddRange(photos);
+            Trouble = "The workbench ended before this class was measured. Photos, names and pattern are as you had chosen them.";
         }
     }
 
@@ -105,7 +125,7 @@ internal sealed class ClassJob(BlockChoice choice, string keptFolder)
             IReadOnlyList<ClassPhoto> photos = Photos;
             Dictionary<string, string> names = photos.ToDictionary(p => p.Path, p => p.FileName);
             ClassItem[] items = [.. photos.Select(p => new ClassItem(p.Person, p.Path, null, null))];
-            IReadOnlyList<ClassResult> results = ClassRun.Run(items, (item, cancel) => One(item, names[item.Path], cancel), Choice.SizeText + "|" + Choice.GridText, keptFolder, 1, new Note(this, run), run.Token);
+            IReadOnlyList<ClassResult> results = ClassRun.Run(items, (item, cancel) => One(item, names[item.Path], cancel), SettingsText, keptFolder, 1, new Note(this, run), run.Token);
             // From here on the path is for showing only.
             summary = ClassSummary.Of([.. results.Select(r => r with { Item = r.Item with { Path = names[r.Item.Path] } })], stitchedOrder: Choice.Order, inches: Choice.Inches);
         }
@@ -125,6 +145,7 @@ internal sealed class ClassJob(BlockChoice choice, string keptFolder)
         {
             if (_run != run) return;
             (Summary, Trouble, _run) = (summary, trouble, null);
+            if (summary is not null) TryDelete(() => File.Delete(NotePath));
         }
     }
 
@@ -132,7 +153,7 @@ internal sealed class ClassJob(BlockChoice choice, string keptFolder)
     {
         byte[] bytes = File.ReadAllBytes(item.Path);
         if (Path.GetExtension(name).Equals(".json", StringComparison.OrdinalIgnoreCase)) return ReportJson.Read(System.Text.Encoding.UTF8.GetString(bytes).TrimStart('\uFEFF'));
-        using Photo photo = PhotoReader.Read(bytes, name);
+        using Photo photo = PhotoReader.Read(bytes, name, PhotoReader.HalveFromPixels);
         return new BlockAnalyzer().Analyze(photo, Choice.Grid, new AnalysisSettings { WithPicture = false }, null, cancel).Report;
     }
 
@@ -140,6 +161,7 @@ internal sealed class ClassJob(BlockChoice choice, string keptFolder)
     {
         Stop("Removed.");
         lock (_gate) _forgotten = true;
+        TryDelete(() => File.Delete(NotePath));
         foreach (ClassPhoto photo in Photos) TryDelete(() => File.Delete(photo.Path));
         TryDelete(() => Directory.Delete(keptFolder, recursive: true));
     }

@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Text.Json;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
@@ -18,7 +19,7 @@ internal static class BlockRoutes
     public static void Map(WebApplication app, Workbench workbench)
     {
         app.MapGet("/api/grid", context => Grid(context, workbench));
-        app.MapGet("/api/blocks/{id}", context => PageRoutes.With(context, workbench, job => State(context, workbench, job)));
+        app.MapGet("/api/blocks/{id}", context => PageRoutes.With(context, workbench, job => StateAfter(context, workbench, job)));
         app.MapPost("/api/blocks/{id}/measure", context => PageRoutes.With(context, workbench, job => Start(context, workbench, job, measuring: true)));
         app.MapPost("/api/blocks/{id}/find", context => PageRoutes.With(context, workbench, job => Start(context, workbench, job, measuring: false)));
         app.MapPost("/api/blocks/{id}/snap", context => PageRoutes.With(context, workbench, job => Answers.Checked(context, () => Snap(context, workbench, job))));
@@ -30,6 +31,7 @@ internal static class BlockRoutes
         app.MapPost("/api/blocks/{id}/remove", context => PageRoutes.With(context, workbench, job =>
         {
             workbench.Blocks.Remove(job);
+            workbench.Last.Drop(job.Id);
             context.Response.StatusCode = StatusCodes.Status204NoContent;
             return Task.CompletedTask;
         }));
@@ -59,15 +61,36 @@ internal static class BlockRoutes
         }
     }
 
+    /// <summary>The state as soon as it is another one than the page knows, or after a while all the same: so a page learns of a change at once and seldom asks.</summary>
+    private static async Task StateAfter(HttpContext context, Workbench workbench, BlockJob job)
+    {
+        if (context.Request.Query["known"].ToString() is { Length: > 0 } known)
+        {
+            long until = Environment.TickCount64 + LongestWaitMs;
+            while (Seen(workbench, job) == known && Environment.TickCount64 < until && !workbench.Queue.IsStopping)
+                await Task.Delay(LookAgainMs, context.RequestAborted);
+        }
+        await State(context, workbench, job);
+    }
+
+    private const int LongestWaitMs = 2000, LookAgainMs = 20;
+
+    /// <summary>All of the state that a waiting page shows, in one word.</summary>
+    private static string Seen(Workbench workbench, BlockJob job) => string.Create(CultureInfo.InvariantCulture, $"{job.State}-{job.Run?.Stage}-{Before(workbench, job.Run)}");
+
+    private static long Before(Workbench workbench, BlockRun? run) => run is null || run.HasBegun ? 0 : workbench.Queue.Before(run);
+
     private static Task State(HttpContext context, Workbench workbench, BlockJob job)
     {
         BlockRun? run = job.Run;
         return context.Response.WriteAsJsonAsync(new
         {
+            // First: should something change meanwhile, the next question is answered at once.
+            seen = Seen(workbench, job),
             state = job.State.ToString().ToLowerInvariant(),
             measuring = run?.IsMeasuring ?? false,
             stage = run?.Stage,
-            before = run is null || run.HasBegun ? 0 : workbench.Queue.Before(run),
+            before = Before(workbench, run),
             trouble = job.Trouble,
             outcome = run is null ? job.Outcome?.Report.Outcome : null,
             corners = job.Found?.Points?.Select(p => new[] { p.X, p.Y }),
@@ -101,7 +124,7 @@ internal static class BlockRoutes
         }
         bool exact = ask?.Exact ?? false;
         UnfinishedNote.Write(job, exact, workbench.Options.Clock);
-        if (!workbench.Queue.TryAdd(run, () => { if (measuring) BlockWork.Measure(job, run, exact); else BlockWork.Open(job, run); }))
+        if (!workbench.Queue.TryAdd(run, () => { if (measuring) BlockWork.Measure(job, run, exact, workbench.Last); else BlockWork.Open(job, run, workbench.Last); }))
         {
             job.Stop();
             await Trouble.Busy(context);
@@ -124,7 +147,7 @@ internal static class BlockRoutes
         }
         try
         {
-            SnappedCorners snapped = await Task.Run(() => BlockWork.Snap(job, marked, choice), context.RequestAborted);
+            SnappedCorners snapped = await Task.Run(() => BlockWork.Snap(job, marked, choice, workbench.Last), context.RequestAborted);
             await context.Response.WriteAsJsonAsync(new { corners = snapped.Points.Select(p => new[] { p.X, p.Y }), seen = snapped.IsSeen, words = snapped.Words });
         }
         finally

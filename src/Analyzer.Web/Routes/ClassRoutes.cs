@@ -19,7 +19,7 @@ internal static class ClassRoutes
         app.MapGet("/class", context => Answers.Html(context, ClassPages.Choose(workbench)));
         app.MapPost("/api/class", context => Answers.Checked(context, () =>
         {
-            var job = new ClassJob(BlockChoice.Parse(context.Request.Query["size"], context.Request.Query["grid"], workbench.Plans), workbench.Folder.NewFile(".kept"));
+            var job = new ClassJob(BlockChoice.Parse(context.Request.Query["size"], context.Request.Query["grid"], workbench.Plans), workbench.Folder.NewFile(ClassNote.KeptExtension), workbench.Options.Clock.GetUtcNow());
             return workbench.Classes.TryAdd(job) ? context.Response.WriteAsJsonAsync(new { id = job.Id }) : Trouble.Busy(context);
         }));
         app.MapPost("/api/class/{id}/photos", context => With(context, workbench, job => Answers.Checked(context, () => Photo(context, workbench, job))));

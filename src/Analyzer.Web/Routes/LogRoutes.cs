@@ -23,7 +23,7 @@ internal static class LogRoutes
         {
             string? who = context.Request.Query["who"].ToString() is { Length: > 0 } given ? given : null;
             (IReadOnlyList<PracticeSession> Sessions, IReadOnlyList<string> People)? found = workbench.Log.Read(log => ((IReadOnlyList<PracticeSession>, IReadOnlyList<string>)?)(log.Sessions(who), log.People()));
-            return LogPages.Overview(workbench, found?.Sessions ?? [], found?.People ?? [], who);
+            return LogPages.Overview(workbench, found?.Sessions ?? [], found?.People ?? [], who, Inches(context));
         }));
         app.MapGet("/log/{id:long}", context => Page(context, workbench, () => Session(context, workbench) is { } session ? LogPages.Session(workbench, session, Inches(context)) : null));
         app.MapGet("/log/progress", context => Page(context, workbench, () => Progress(context, workbench) is { } progress ? LogPages.Progress(workbench, progress) : null));
