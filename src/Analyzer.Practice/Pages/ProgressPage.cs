@@ -22,8 +22,11 @@ public static class ProgressPage
         if (p.Points.Count == 0)
             return page.Append("<p class=\"lead\">No measured block is in the log yet. Measure one and add it.</p>").Append(Html.List(p.Notes)).ToString();
         double hours = p.Points.Max(x => x.CumulativeMinutes) / 60;
-        page.Append(CultureInfo.InvariantCulture, $"<p class=\"lead\">{p.Points.Count} blocks from {p.Points.Min(x => x.Date):d MMMM yyyy} to {p.Points.Max(x => x.Date):d MMMM yyyy}{(p.ByMinutes ? $", {hours:0.#} hour{(Math.Abs(hours - 1) < 0.05 ? "" : "s")} of practice" : "")}.</p>");
+        page.Append(CultureInfo.InvariantCulture, $"<p class=\"lead\">{Span(p)}{(p.ByMinutes ? $", {hours:0.#} hour{(Math.Abs(hours - 1) < 0.05 ? "" : "s")} of practice" : "")}.</p>");
         page.Append(Html.List(p.Notes));
+        // With one block there is nothing yet to set against it.
+        if (p.Trends.Count == 0)
+            return page.Append($"<p>{NotYet}</p>").ToString();
         page.Append("<h2>In one table</h2><table class=\"rows\"><thead><tr><th>Measure</th><th class=\"n\">First</th><th class=\"n\">Latest</th><th>Trend</th></tr></thead><tbody>");
         foreach (MeasureTrend t in p.Trends)
         {
@@ -40,6 +43,17 @@ public static class ProgressPage
         page.Append("<section class=\"keep\"><h2>Speed against accuracy</h2>").Append($"<p>{Html.Escape(p.PaceSentence)}</p>").Append(PaceChart(p)).Append("</section>");
         page.Append("<h2>How this was worked out</h2><p class=\"small\">Points with bars: the block's mean and two standard uncertainties (line to line, and photo). Solid line: Theil-Sen, the median of all slopes between two blocks; a trend is claimed by the Mann-Kendall test at 5 % for each measure alone. Dashed line: floor + gain · exp(−rate · minutes), drawn only where it fits better than a level line; the interval of the floor comes from the likelihood. Speed against accuracy: wobble grows in proportion to speed on top of a base (the steering law).</p>");
         return page.ToString();
+    }
+
+    private const string NotYet = "Progress shows from the second block on, and from the fifth whether it is more than chance. Sew the same pattern again, photograph it and save it in the log.";
+
+    private static string Span(PracticeProgress p)
+    {
+        DateOnly first = p.Points.Min(x => x.Date), last = p.Points.Max(x => x.Date);
+        string count = p.Points.Count == 1 ? "1 block" : string.Create(CultureInfo.InvariantCulture, $"{p.Points.Count} blocks");
+        return first == last
+            ? string.Create(CultureInfo.InvariantCulture, $"{count} of {first:d MMMM yyyy}")
+            : string.Create(CultureInfo.InvariantCulture, $"{count} from {first:d MMMM yyyy} to {last:d MMMM yyyy}");
     }
 
     private static List<ProgressPoint> Seen(PracticeProgress p, Measure m) => [.. p.Points.Where(x => x.Numbers.Of(m).Value is not null)];

@@ -95,7 +95,7 @@ public static class ProgressReader
     {
         List<ProgressPoint> timed = [.. points.Where(p => p.MinutesPerMetre is > 0 && p.Numbers.WobbleMm.Value is not null)];
         if (timed.Count < SteeringLaw.FewestBlocks)
-            return (null, $"Speed against accuracy needs at least {SteeringLaw.FewestBlocks} blocks with their stitching minutes (--block-minutes); there are {timed.Count}.");
+            return (null, $"Speed against accuracy needs at least {SteeringLaw.FewestBlocks} blocks with their own stitching minutes noted; there are {timed.Count}.");
         SteeringLaw? law = SteeringLaw.Fit([.. timed.Select(p => p.MinutesPerMetre!.Value)], [.. timed.Select(p => p.Numbers.WobbleMm.Value!.Value)]);
         if (law is null) return (null, "All timed blocks were sewn at nearly the same pace, so speed against accuracy cannot be told. Sew one block slowly and one fast.");
         return law.Shown

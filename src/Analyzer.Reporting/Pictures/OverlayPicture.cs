@@ -15,7 +15,7 @@ internal static class OverlayPicture
         double widthMm = block.WidthMm + 2 * margin, heightMm = block.HeightMm + 2 * margin;
         float scale = (float)(options.OverlayLongSidePx / Math.Max(widthMm, heightMm));
         int width = Math.Max(200, (int)Math.Round(widthMm * scale)), height = Math.Max(100, (int)Math.Round(heightMm * scale));
-        float textPx = Math.Max(13, width / 75f), rowPx = textPx * 1.75f;
+        float textPx = Math.Max(13, width / 58f), rowPx = textPx * 1.75f;
         int[] families = [.. report.Lines.Select(l => l.Family).Distinct().Order()];
         int legend = (int)(rowPx * (families.Length + 2.2f));
 

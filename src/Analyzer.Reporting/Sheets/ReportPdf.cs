@@ -13,6 +13,7 @@ public static class ReportPdf
     /// <param name="letter">US Letter instead of A4.</param>
     public static byte[] Draw(AccuracyReport report, BlockPicture? picture, ReportOptions options, bool letter)
     {
+        report = ReportSentences.In(report, options.Units == ReportUnits.Inches);
         var units = new UnitFormat(options.Units);
         string file = report.Photo?.File ?? "photo";
         using var stream = new MemoryStream();

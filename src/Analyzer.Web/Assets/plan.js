@@ -124,8 +124,8 @@ function lists() {
     const row = document.createElement('tr');
     if (r.chosen) row.className = 'chosen-row';
     cell(row, r.words + (r.chosen ? ' (this plan)' : ''));
-    cell(row, r.start);
-    for (const value of [r.cuts, r.turns, r.again]) cell(row, value, 'td', 'num');
+    cell(row, r.start).dataset.label = 'Begin';
+    for (const [label, value] of [['Cuts', r.cuts], ['Turns', r.turns], ['Ditch again', r.again]]) cell(row, value, 'td', 'num').dataset.label = label;
     return row;
   }));
   byId('plan-steps').replaceChildren(...plan.steps.map((step, i) => {

@@ -113,7 +113,7 @@ function start(report) {
 
   /** By mouse or touch the picture comes into view; by keyboard nothing jumps. */
   function towardsPicture(event) {
-    if (event.detail > 0) picture.closest('.bench').scrollIntoView({ block: 'nearest', behavior: 'smooth' });
+    if (event.detail > 0) picture.closest('.bench').scrollIntoView({ block: 'nearest', behavior: matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth' });
   }
 
   function reveal(row) {

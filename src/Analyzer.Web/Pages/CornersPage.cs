@@ -29,13 +29,14 @@ internal static class CornersPage
             <div class="stage-tools" role="group" aria-label="View"><button type="button" class="button quiet small" id="closer" aria-label="Closer">+</button><button type="button" class="button quiet small" id="wider" aria-label="Wider">−</button><button type="button" class="button quiet small" id="whole">Whole photo</button><button type="button" class="button quiet small" id="snap">Draw to the seam</button><button type="button" class="button quiet small" id="turn">Turn by a quarter</button><button type="button" class="button quiet small" id="undo" disabled>Undo</button></div>
             </div>
             <div class="card side">
-            {ChoiceForm.Write(job.Choice)}
-            <label class="check"><input type="checkbox" id="exact"> Use my marks exactly as they are <span class="hint">(otherwise marks that you moved are drawn to a clear seam nearby)</span></label>
+            <p id="snap-words" class="hint first" aria-live="polite"></p>
+            <p class="stack first"><button type="button" class="button" id="measure">Measure</button> <button type="button" class="button quiet" id="find">Find the corners again</button></p>
             <p id="trouble" class="trouble" role="alert" hidden></p>
-            <p class="stack"><button type="button" class="button" id="measure">Measure</button> <button type="button" class="button quiet" id="find">Find the corners again</button></p>
+            <label class="check"><input type="checkbox" id="exact"> Use my marks exactly as they are <span class="hint">(otherwise marks that you moved are drawn to a clear seam nearby)</span></label>
+            {ChoiceForm.Write(job.Choice)}
             <details><summary>Corners in numbers</summary>
             <table class="numbers"><thead><tr><th scope="col">Corner</th><th scope="col">across, px</th><th scope="col">down, px</th></tr></thead><tbody>{fields}</tbody></table></details>
-            <p id="snap-words" class="hint" aria-live="polite"></p><p id="said" class="visually-hidden" aria-live="polite"></p>
+            <p id="said" class="visually-hidden" aria-live="polite"></p>
             <p><button type="button" class="link" id="remove">Remove this photo</button></p>
             </div>
             </div>

@@ -15,7 +15,7 @@ internal static class LogPages
     public static string Overview(Workbench workbench, IReadOnlyList<PracticeSession> sessions, IReadOnlyList<string> people, string? who, bool inches)
     {
         string empty = sessions.Count > 0 ? "" : who is { Length: > 0 } ? $"<p class=\"note\">The log holds nothing of {Layout.E(who)}.</p>" : """
-            <p class="note">The log is empty. <a href="/">Measure a block</a> and choose <strong>Save in the log</strong> under its result, or note minutes of practice below. With three blocks and more, the progress page shows which way things move.</p>
+            <p class="note">The log is empty. <a href="/">Measure a block</a> and choose <strong>Save in the log</strong> under its result, or note minutes of practice below. With two blocks the progress page sets them side by side; from five on it tells which way things move.</p>
             """;
         string filter = people.Count < 2 ? "" : $"""
             <form class="fields" action="/log" method="get"><label>Show <select name="who" id="who-filter"><option value="">everybody</option>{string.Concat(people.Select(p => $"<option{(p.Equals(who, StringComparison.OrdinalIgnoreCase) ? " selected" : "")}>{Layout.E(p)}</option>"))}</select></label> {(inches ? "<input type=\"hidden\" name=\"units\" value=\"in\">" : "")}<button type="submit" class="button quiet small">Show</button></form>
@@ -52,7 +52,11 @@ internal static class LogPages
     private static string Short(string? note) => note is null ? "" : note.Length > 60 ? note[..59] + "…" : note;
 
     private static string Cell(BlockNumbers? numbers, Measure m, bool inches) =>
-        $"<td class=\"num\" data-label=\"{Layout.E(m.Name)}\">{(numbers?.Of(m) is not { Value: { } value } v ? "–" : v.U is { } u ? $"{m.Text(value, inches: inches)} ± {m.Text(2 * u, true, inches: inches)}" : m.Text(value, true, inches: inches))}</td>";
+        $"<td class=\"num\" data-label=\"{Layout.E(m.Name)}\">{(numbers?.Of(m) is { Value: { } value } v ? Value(m, value, v.U, inches) : "–")}</td>";
+
+    /// <summary>With its give or take and, last, the unit.</summary>
+    private static string Value(Measure m, double value, double? u, bool inches) =>
+        u is { } known ? $"{m.Text(value, inches: inches)} ± {m.Text(2 * known, true, inches: inches)}" : m.Text(value, true, inches: inches);
 
     public static string Session(Workbench workbench, PracticeSession s, bool inches)
     {
@@ -81,7 +85,7 @@ internal static class LogPages
             BlockNumbers n = BlockNumbers.Of(compared);
             FindingList next = FindingReader.Read(compared);
             numbers = $"""
-                <table><tbody>{string.Concat(Measure.All.Where(m => n.Of(m).Value is not null).Select(m => $"<tr><th scope=\"row\">{Layout.E(m.Name)}<br><span class=\"hint\">{Layout.E(m.Explanation)}</span></th><td class=\"num\">{m.Text(n.Of(m).Value!.Value, true, inches: inches)}{(n.Of(m).U is { } u ? $" ± {m.Text(2 * u, inches: inches)}" : "")}</td></tr>"))}</tbody></table>
+                <table><tbody>{string.Concat(Measure.All.Where(m => n.Of(m).Value is not null).Select(m => $"<tr><th scope=\"row\">{Layout.E(m.Name)}<br><span class=\"hint\">{Layout.E(m.Explanation)}</span></th><td class=\"num\">{Value(m, n.Of(m).Value!.Value, n.Of(m).U, inches)}</td></tr>"))}</tbody></table>
                 <h3>What to practise next</h3>
                 {(next.Findings.Count == 0 ? $"<p>{Layout.E(FindingList.NothingStandsOut)}</p>" : string.Concat(next.Findings.Select(f => $"<p><strong>{Layout.E(LengthSentence.In(f.Sentence, inches))}</strong> {Layout.E(LengthSentence.In(f.Drill, inches))}</p>")))}
                 """;

@@ -51,7 +51,7 @@ internal static class PlanPage
         </div>
         <ul class="legend" id="plan-legend"></ul>
         <div class="two tight"><div><h3>In numbers</h3><dl id="plan-key"></dl></div>
-        <div><h3>Other orders</h3><div class="scroll" tabindex="0" role="region" aria-label="Other orders"><table><thead><tr><th scope="col">Order</th><th scope="col">Begin</th><th scope="col" class="num">Cuts</th><th scope="col" class="num">Turns</th><th scope="col" class="num">Ditch again</th></tr></thead><tbody id="plan-routes"></tbody></table></div></div></div>
+        <div><h3>Other orders</h3><div class="scroll" tabindex="0" role="region" aria-label="Other orders"><table class="rows"><thead><tr><th scope="col">Order</th><th scope="col">Begin</th><th scope="col" class="num">Cuts</th><th scope="col" class="num">Turns</th><th scope="col" class="num">Ditch again</th></tr></thead><tbody id="plan-routes"></tbody></table></div></div></div>
         <details id="steps-box"><summary>The steps in words</summary><ol id="plan-steps" class="step-list"></ol></details>
         <h2>Keep it</h2>
         <p class="stack"><button type="button" class="button" id="measure-against">Measure a photo against this plan</button> <a class="button quiet plan-file" data-name="template.pdf" href="/plan">Marking template (PDF)</a> <a class="button quiet plan-file" data-name="summary.html" target="_blank" rel="noopener" href="/plan">One page to print</a></p>

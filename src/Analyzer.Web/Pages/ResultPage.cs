@@ -46,7 +46,7 @@ internal static class ResultPage
             {ResultTables.Lines(report)}
             {ResultTables.Crossings(report)}
             {ResultSections.Practise(job)}
-            <section aria-labelledby="save-title"><h2 id="save-title">Save in the log</h2>{SessionForm.Write(job, people)}</section>
+            <section class="noprint" aria-labelledby="save-title"><h2 id="save-title">Save in the log</h2>{SessionForm.Write(job, people)}</section>
             {ResultSections.Files(job)}
             {ResultSections.Quality(report)}
             """, links);

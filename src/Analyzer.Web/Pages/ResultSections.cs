@@ -51,7 +51,10 @@ internal static class ResultSections
         {
             return "";
         }
-        string cards = next.Findings.Count == 0 ? $"<p>{Layout.E(FindingList.NothingStandsOut)}</p>"
+        // What the headline advises rests on all lines together; here nothing more may be found, which is no contradiction when it is said.
+        string? first = PlainWords.Of(job.Outcome.Report, ReportUnits.Millimetres) is { WhereFrom: not null, TryNext: { } advice } ? advice : null;
+        string cards = next.Findings.Count == 0 && first is not null ? $"<p>{Said(first)}</p><p>Beyond that nothing stands out: what is left looks like chance spread over all lines.</p>"
+            : next.Findings.Count == 0 ? $"<p>{Layout.E(FindingList.NothingStandsOut)}</p>"
             : "<ol class=\"drills\">" + string.Concat(next.Findings.Select(f => $"<li><strong>{Said(f.Sentence)}</strong> {Said(f.Drill)}</li>")) + "</ol>";
         return $"<section aria-labelledby=\"practise-title\"><h2 id=\"practise-title\">What to practise next</h2>{cards}<p class=\"hint\">{Layout.E(FindingList.Safety)}</p></section>";
     }
@@ -66,9 +69,9 @@ internal static class ResultSections
     {
         bool block = job.Outcome!.Report is { Block: not null, Lines.Count: > 0 };
         return $"""
-            <h2>Keep it</h2>
+            <section class="noprint" aria-labelledby="keep-title"><h2 id="keep-title">Keep it</h2>
             <ul class="plain files">{string.Concat(ResultFiles.Names.Where(f => block || f.Name != ReportFiles.Overlay).Select(f => $"<li><a class=\"file-link\" data-base=\"/block/{job.Id}/{f.Name}\" href=\"/block/{job.Id}/{f.Name}\"{(f.Opens ? " target=\"_blank\" rel=\"noopener\"" : " download")}>{f.Name}</a> – {Layout.E(f.Words)}</li>"))}</ul>
-            <p class="stack">{(block && job.Outcome.Report.Lines.Any(l => l.Samples.Count > 0) ? $"<a class=\"button quiet small\" href=\"/compare?after=b-{job.Id}\">Compare with another block</a> " : "")}<button type="button" class="button quiet small" id="remove" data-id="{job.Id}">Remove this photo</button></p>
+            <p class="stack">{(block && job.Outcome.Report.Lines.Any(l => l.Samples.Count > 0) ? $"<a class=\"button quiet small\" href=\"/compare?after=b-{job.Id}\">Compare with another block</a> " : "")}<button type="button" class="button quiet small" id="remove" data-id="{job.Id}">Remove this photo</button></p></section>
             """;
     }
 }
