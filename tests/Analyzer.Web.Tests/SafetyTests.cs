@@ -125,12 +125,31 @@ public sealed class SafetyTests(Running running) : IClassFixture<Running>
         await running.Settled(id);
         await Running.Id(await running.Client.SendAsync(running.Post($"/api/blocks/{id}/measure", JsonContent.Create(new { corners = Running.Photo.Truth.Corners.ToArray().Select(p => new[] { p.X, p.Y }) }))));
         await running.Settled(id);
-        foreach (string page in new[] { $"/block/{id}/corners", $"/block/{id}/result", $"/block/{id}/report.html" })
+        // Its name goes along into the log too.
+        using HttpResponseMessage saved = await running.Log(id, "namer", again: true);
+        long session = (await saved.Content.ReadFromJsonAsync<JsonElement>()).GetProperty("id").GetInt64();
+        string broken = await Running.Id(await running.Upload("no picture"u8.ToArray(), name));
+        await running.Settled(broken);
+        foreach (string page in new[] { $"/block/{id}/corners", $"/block/{id}/result", $"/block/{id}/report.html", "/", $"/block/{broken}", "/compare", $"/compare/view?before=b-{id}&after=b-{id}", "/log", $"/log/{session}", "/log/progress?who=namer" })
         {
             string text = await running.Client.GetStringAsync(page);
             Assert.DoesNotContain("<script>", text, StringComparison.OrdinalIgnoreCase);
             Assert.DoesNotContain("<img src=x", text, StringComparison.OrdinalIgnoreCase);
         }
+    }
+
+    /// <summary>A report holds styles of its own, so it is shown in a sandbox where nothing runs and nothing is fetched.</summary>
+    [Fact]
+    public async Task StoredReport_IsShownInASandboxWithoutScript()
+    {
+        string id = await running.SampleBlock();
+        using HttpResponseMessage answer = await running.Client.GetAsync($"/block/{id}/report.html");
+        string policy = answer.Headers.GetValues("Content-Security-Policy").Single();
+        Assert.Contains("sandbox", policy, StringComparison.Ordinal);
+        Assert.Contains("default-src 'none'", policy, StringComparison.Ordinal);
+        Assert.DoesNotContain("allow-scripts", policy, StringComparison.Ordinal);
+        Assert.DoesNotContain("allow-same-origin", policy, StringComparison.Ordinal);
+        Assert.DoesNotContain("script-src", policy, StringComparison.Ordinal);
     }
 
     /// <summary>The camera's name in the EXIF part (CIPA DC-008, tag 0x0110, Model) is text of whoever made the file.</summary>

@@ -185,14 +185,15 @@ function tick(time) {
 }
 
 function play(on) {
-  if (on && at >= steps.length) { at = 0; share = 0; }
+  const anew = on && at >= steps.length;
+  if (anew) { at = 0; share = 0; }
   quiet = false;
   playing = on;
   before = 0;
   paint();
   if (!on) return;
   // Without motion wanted, a step at a time instead of a moving needle.
-  if (matchMedia('(prefers-reduced-motion: reduce)').matches) { playing = false; go(at + 1); } else requestAnimationFrame(tick);
+  if (matchMedia('(prefers-reduced-motion: reduce)').matches) { playing = false; go(anew ? 0 : at + 1); } else requestAnimationFrame(tick);
 }
 
 function go(step) {

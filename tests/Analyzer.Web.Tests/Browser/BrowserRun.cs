@@ -39,7 +39,7 @@ public sealed class BrowserRun : IAsyncLifetime
     }
 
     /// <summary>A page in a browsing context of its own. What its scripts complain about is collected.</summary>
-    internal async Task<Tab> Open(int width = 1200, int height = 900, bool touch = false)
+    internal async Task<Tab> Open(int width = 1200, int height = 900, bool touch = false, bool still = false, string? address = null)
     {
         Skip.If(_browser is null, "chromium is not installed, so the pages are not looked at in a browser.");
         IBrowserContext context = await _browser.NewContextAsync(new BrowserNewContextOptions
@@ -47,11 +47,12 @@ public sealed class BrowserRun : IAsyncLifetime
             ViewportSize = new ViewportSize { Width = width, Height = height },
             HasTouch = touch,
             IsMobile = touch,
+            ReducedMotion = still ? ReducedMotion.Reduce : ReducedMotion.NoPreference,
             BaseURL = Address,
             AcceptDownloads = true,
         });
         context.SetDefaultTimeout(45_000);
-        return new Tab(context, await context.NewPageAsync(), Screens);
+        return new Tab(context, await context.NewPageAsync(), Screens, address ?? Address);
     }
 
     private static string? Chromium() =>
@@ -72,15 +73,19 @@ internal sealed class Tab : IAsyncDisposable
     private readonly string _screens;
     private readonly List<string> _complaints = [];
 
-    public Tab(IBrowserContext context, IPage page, string screens)
+    public Tab(IBrowserContext context, IPage page, string screens, string address)
     {
-        (_context, Page, _screens) = (context, page, screens);
+        (_context, Page, _screens, Address) = (context, page, screens, address);
+        // Nothing is fetched from anywhere but the workbench itself.
+        page.Request += (_, request) => { if (request.Url.StartsWith("http", StringComparison.Ordinal) && new Uri(request.Url).Authority != new Uri(address).Authority) _complaints.Add("fetched from elsewhere: " + request.Url); };
         page.PageError += (_, error) => _complaints.Add(error);
         // An answer that refuses something is logged by the browser as an error too; that is no complaint about the page.
         page.Console += (_, message) => { if (message.Type == "error" && !message.Text.StartsWith("Failed to load resource", StringComparison.Ordinal)) _complaints.Add(message.Text); };
     }
 
     public IPage Page { get; }
+
+    public string Address { get; }
 
     public IBrowserContext Context => _context;
 

@@ -56,8 +56,13 @@ public sealed class WholeJobTests(BrowserRun browser)
         float x = box.X + box.Width / 2, y = box.Y + box.Height / 2;
         await tab.Page.Mouse.MoveAsync(x, y);
         await tab.Page.Mouse.DownAsync();
+        string line = await GridLine(tab);
         await tab.Page.Mouse.MoveAsync(x + 4, y + 3, new MouseMoveOptions { Steps = 4 });
         await Assertions.Expect(tab["#lens"]).ToBeVisibleAsync();
+        // At least four times as large as the photo is shown, and the intended lines follow before the mark is let go.
+        double larger = await tab.Page.EvaluateAsync<double>("() => { const l = document.getElementById('lens'), s = document.getElementById('stage'); return l.clientWidth / l.viewBox.baseVal.width / (s.clientWidth / s.viewBox.baseVal.width); }");
+        Assert.True(larger >= 3.99, $"the magnifier shows {larger:0.00} times");
+        await Assertions.Expect(tab["#stage .grid-line"].First).Not.ToHaveAttributeAsync("x1", line);
         await tab.Page.Mouse.UpAsync();
         PhotoPoint dragged = await Corner(tab, 0);
         Assert.True(dragged.DistanceTo(before) > 1, "dragging did not move the mark");
@@ -74,7 +79,18 @@ public sealed class WholeJobTests(BrowserRun browser)
         await tab.Page.Keyboard.PressAsync("Control+z");
         Assert.True((await Corner(tab, 0)).DistanceTo(snapped) < 0.06, "undo did not take the keys back");
         Assert.True(await tab["#stage .grid-line"].CountAsync() > 5);
+
+        await tab.Page.Mouse.MoveAsync(x + 60, y + 60);
+        double whole = await ViewWidth(tab);
+        await tab.Page.Mouse.WheelAsync(0, -240);
+        Assert.True(await ViewWidth(tab) < whole, "the wheel did not bring the photo closer");
+        await tab["#whole"].ClickAsync();
+        Assert.Equal(whole, await ViewWidth(tab), 3);
     }
+
+    private static async Task<string> GridLine(Tab tab) => (await tab["#stage .grid-line"].First.GetAttributeAsync("x1"))!;
+
+    private static Task<double> ViewWidth(Tab tab) => tab.Page.EvaluateAsync<double>("() => document.getElementById('stage').viewBox.baseVal.width");
 
     private static async Task LookAtTheResult(Tab tab)
     {
@@ -118,6 +134,14 @@ public sealed class WholeJobTests(BrowserRun browser)
 
     private static async Task KeepTheReport(Tab tab)
     {
+        // The print view: words, picture and tables in full, nothing to press or fill in.
+        await tab.Page.EmulateMediaAsync(new PageEmulateMediaOptions { Media = Media.Print });
+        foreach (string hidden in new[] { ".top", ".steps-bar", "#result", ".filters", "#session-form", "a.file-link" })
+            await Assertions.Expect(tab[hidden].First).ToBeHiddenAsync();
+        foreach (string shown in new[] { "h1", "#picture", "#lines tbody tr >> nth=-1" }) await Assertions.Expect(tab[shown].First).ToBeVisibleAsync();
+        Assert.Equal(0, await tab.Page.EvaluateAsync<int>("() => { const box = document.querySelector('#lines').closest('.scroll'); return box.scrollHeight - box.clientHeight; }"));
+        await tab.Page.EmulateMediaAsync(new PageEmulateMediaOptions { Media = Media.Screen });
+
         IDownload pdf = await tab.Page.RunAndWaitForDownloadAsync(() => tab["a.file-link", "report.pdf"].ClickAsync());
         using (PdfDocument document = PdfDocument.Open(await pdf.PathAsync()))
             Assert.Contains("Stitch accuracy report", document.GetPage(1).Text, StringComparison.Ordinal);
@@ -183,16 +207,76 @@ public sealed class WholeJobTests(BrowserRun browser)
         await tab.OpenSample();
         await tab["#lines .pick"].First.TapAsync();
         await Assertions.Expect(tab["#detail-title"]).ToContainTextAsync("Line ");
+        // Place, wobble and swing without scrolling sideways.
+        Assert.True(await tab.Page.EvaluateAsync<int>("() => { const box = document.querySelector('#lines').closest('.scroll'); return box.scrollWidth - box.clientWidth; }") <= 0, "the table of lines is wider than the screen");
         string block = tab.Page.Url.Replace("/result", "", StringComparison.Ordinal);
         foreach (string path in new[] { "/", "/plan", "/phone", "/compare", "/log", "/class", block + "/corners", block + "/result" })
         {
             await tab.Page.GotoAsync(path);
             await tab.Page.WaitForLoadStateAsync(LoadState.NetworkIdle);
+            if (path.EndsWith("/corners", StringComparison.Ordinal)) await Pinch(tab);
             int over = await tab.Page.EvaluateAsync<int>("() => document.documentElement.scrollWidth - document.documentElement.clientWidth");
             Assert.True(over <= 0, $"{path} is {over} px wider than the screen");
             await tab.Screen("small-" + (path.Split('/')[^1] is { Length: > 0 } name ? name : "start"));
         }
         tab.HasNoComplaints();
+    }
+
+    /// <summary>Two fingers moving apart bring the photo closer.</summary>
+    private static async Task Pinch(Tab tab)
+    {
+        double before = await ViewWidth(tab);
+        await tab.Page.EvaluateAsync("""
+            () => {
+              const stage = document.getElementById('stage'), box = stage.getBoundingClientRect(), x = box.left + box.width / 2, y = box.top + box.height / 2;
+              stage.setPointerCapture = () => {};
+              const tell = (kind, id, dx) => stage.dispatchEvent(new PointerEvent(kind, { pointerId: id, pointerType: 'touch', button: 0, clientX: x + dx, clientY: y, bubbles: true, cancelable: true }));
+              tell('pointerdown', 11, -30); tell('pointerdown', 12, 30);
+              for (let i = 1; i <= 10; i++) { tell('pointermove', 11, -30 - 3 * i); tell('pointermove', 12, 30 + 3 * i); }
+              tell('pointerup', 11, -60); tell('pointerup', 12, 60);
+            }
+            """);
+        double ratio = before / await ViewWidth(tab);
+        Assert.True(ratio is > 1.7 and < 2.3, $"two fingers at twice their distance brought the photo {ratio:0.00} times closer");
+        await tab["#whole"].ClickAsync();
+    }
+
+    [SkippableFact]
+    public async Task PhotoPasted_OrChosen_IsTakenLikeOneDropped()
+    {
+        await using Tab tab = await browser.Open();
+        await tab.Page.GotoAsync("/");
+        await tab.Page.EvaluateAsync("""
+            text => { const data = new DataTransfer(); data.items.add(new File([Uint8Array.from(atob(text), c => c.charCodeAt(0))], 'pasted.jpg', { type: 'image/jpeg' })); document.dispatchEvent(new ClipboardEvent('paste', { clipboardData: data, bubbles: true, cancelable: true })); }
+            """, Convert.ToBase64String(Running.PhotoBytes));
+        await Assertions.Expect(tab["#chosen"]).ToContainTextAsync("pasted.jpg");
+        await Assertions.Expect(tab["#thumb"]).ToBeVisibleAsync();
+        await tab["#file"].SetInputFilesAsync(new FilePayload { Name = "chosen.jpg", MimeType = "image/jpeg", Buffer = Running.PhotoBytes });
+        await Assertions.Expect(tab["#chosen"]).ToContainTextAsync("chosen.jpg");
+        await tab["#go"].ClickAsync();
+        await tab.Page.WaitForURLAsync("**/corners");
+        tab.HasNoComplaints();
+    }
+
+    /// <summary>The path is sewn by itself; where less motion is wanted, each press goes one step and nothing moves.</summary>
+    [SkippableFact]
+    public async Task Plan_PlaysThePath_AndStepsWhereLessMotionIsWanted()
+    {
+        await using Tab moving = await browser.Open(), still = await browser.Open(still: true);
+        foreach (Tab tab in new[] { moving, still })
+        {
+            await tab.Page.GotoAsync("/plan");
+            await Assertions.Expect(tab["#plan-now"]).ToContainTextAsync("The whole path");
+            await tab["#play"].ClickAsync();
+            await Assertions.Expect(tab["#plan-now"]).ToContainTextAsync("Step ");
+        }
+        await Assertions.Expect(moving["#plan-now"]).Not.ToContainTextAsync("Step 1 ");
+        await Task.Delay(1500);
+        await Assertions.Expect(still["#plan-now"]).ToContainTextAsync("Step 1 ");
+        await still["#play"].ClickAsync();
+        await Assertions.Expect(still["#plan-now"]).ToContainTextAsync("Step 2 ");
+        moving.HasNoComplaints();
+        still.HasNoComplaints();
     }
 
     private static async Task TabTo(Tab tab, string selector)
