@@ -78,16 +78,19 @@ internal sealed class ColourCovariance
         return current;
     }
 
-    /// <summary>The same noise with the two colour channels no surer than lightness, for finding places to a part of a pixel.</summary>
+    /// <summary>Standard deviation that colour keeps at least, levels of 255: a JPEG's steps in colour. From comparison with known truth at several qualities, and with hand-marked real photos.</summary>
+    private const double ColourStep = 1;
+
+    /// <summary>The same noise with the two colour channels never surer than a JPEG's steps, for finding places to a part of a pixel.</summary>
     /// <remarks>
     /// A JPEG keeps colour at half the resolution and in coarse steps. Plain ground shows nothing of that: its colour noise is rounded away. Along a thread it is
     /// there, and a direction that trusts the ground's colour noise follows blocks of eight pixels instead of the thread.
     /// </remarks>
-    public ColourCovariance WithColourNoSurer()
+    public ColourCovariance WithColourInSteps()
     {
         var c = (double[,])_c.Clone();
-        c[1, 1] += c[0, 0];
-        c[2, 2] += c[0, 0];
+        c[1, 1] = Math.Max(c[1, 1], ColourStep * ColourStep);
+        c[2, 2] = Math.Max(c[2, 2], ColourStep * ColourStep);
         return new ColourCovariance(c);
     }
 

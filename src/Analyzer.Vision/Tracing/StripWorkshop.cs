@@ -235,7 +235,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     private float[] Projection(Candidate candidate, CoarsePath path, ThreadStrip strip)
     {
         FamilyEvidence e = evidence[path.Line.Family];
-        ColourCovariance noise = e.Noise.WithColourNoSurer();
+        ColourCovariance noise = e.Noise.WithColourInSteps();
         if (candidate.Direction is { } d) return strip.Project(d.Discriminant(noise));
         return strip.Project(LocalDirections(e, noise, path, strip.Along));
     }
