@@ -6,20 +6,20 @@ namespace Analyzer.Vision.Rectification;
 /// <summary>The photo at the resolution the search for lines needs: coarser than the original where that has more. Its pixels belong to the photo.</summary>
 internal sealed class ReducedPhoto
 {
-    /// <summary>Least resolution left over by shrinking, px/mm: a little above what the line search works at.</summary>
-    public const double LeastPixelsPerMm = 5.2;
+    /// <summary>Least resolution left over by shrinking, px/mm: what the line search works at. With less, lines close together were lost on a real photo.</summary>
+    public const double LeastPixelsPerMm = 6;
 
     public ReducedPhoto(Photo photo, BlockPlane plane)
     {
         double many = plane.PixelsPerMm / LeastPixelsPerMm;
-        if (many < 1.5)
+        if (many < 1.25)
         {
             Scale = 1;
             Bgr = photo.Bgr;
             return;
         }
-        // Whole numbers of pixels are averaged many times faster than parts of them.
-        (int parts, int of) = many < 2 ? (2, 3) : (1, (int)many);
+        // Whole numbers of pixels are averaged many times faster than parts of them; where that would leave too few or far too many, parts it is.
+        (int parts, int of) = many < 2 ? ((int)LeastPixelsPerMm, (int)Math.Round(plane.PixelsPerMm)) : (1, (int)many);
         Bgr = photo.Shrunk(parts, of);
         Scale = (double)parts / of;
     }
