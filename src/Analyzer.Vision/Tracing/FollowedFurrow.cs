@@ -20,6 +20,9 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
     /// <summary>A band of change farther off than this is not the line's own, mm: half of a mark, say, on one side of the thread.</summary>
     private const double BesideMm = 0.3;
 
+    /// <summary>The thread is never placed in its furrow with less doubt than this, mm: what photos of two unrelated photo makers differ by.</summary>
+    private const double LeastUMm = 0.06;
+
     /// <summary>The strips to read from now on, where a mark had to be taken off them; else null.</summary>
     public IReadOnlyList<ProjectedStrip>? Strips { get; init; }
 
@@ -89,7 +92,7 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
     private static (double Mm, double U) Place(double changeMm, double height)
     {
         double far = Math.Abs(changeMm), share = 0.6 + 0.4 * Math.Clamp((far - 0.15) / 0.15, 0, 1);
-        double doubt = 0.4 * Math.Min(far, 0.3), blunt = 0.05 / height;
-        return (share * changeMm, Math.Sqrt(0.03 * 0.03 + doubt * doubt + blunt * blunt));
+        double doubt = 0.45 * Math.Min(far, 0.3), blunt = 0.05 / height;
+        return (share * changeMm, Math.Sqrt(LeastUMm * LeastUMm + doubt * doubt + blunt * blunt));
     }
 }
