@@ -66,17 +66,20 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
         // From comparison with known truth on drawn marks of several kinds; patchy chalk changes in a broad band of its own and is not resolved so.
         const double leastHeight = 1.4, leastShare = 0.7, higher = 1.2, widestMm = 0.55, narrowerMm = 0.1, commonU = 0.05, placeU = 0.075;
         (ProjectedStrip[] without, double[][] onStitches) = ThreadOnMark.Of(strips, marks);
-        (double height, _, double width) = Change(strips, onStitches);
+        double[][] changes = Changes(strips, onStitches);
+        (double height, _, double width) = StitchTexture.Peak(changes);
         if (height < Math.Max(leastHeight, higher * change) || width <= 0 || width > Math.Min(widestMm, wide - narrowerMm)) return null;
-        int shown = strips.Select((s, k) => StitchTexture.Of(s.Strip, onStitches[k], s.Others)).Count(t => t is not null && StitchTexture.Middle(t) > 0.4 * height);
-        if (shown < leastShare * strips.Count) return null;
+        if (changes.Count(c => StitchTexture.Middle(c) > 0.4 * height) < leastShare * strips.Count) return null;
         if (FurrowProfile.Of(without, onStitches) is not { } rest) return null;
         Put(onStitches, centres);
         return new FollowedFurrow(new TemplateRows(rest), Alone(thread), 0, commonU, 0) { Strips = without, StillUMm = placeU };
     }
 
-    private static (double Height, double AtMm, double WidthMm) Change(IReadOnlyList<ProjectedStrip> strips, double[][] centres) =>
-        StitchTexture.Peak([.. strips.Select((s, k) => StitchTexture.Of(s.Strip, centres[k], s.Others)).OfType<double[]>()]);
+    private static (double Height, double AtMm, double WidthMm) Change(IReadOnlyList<ProjectedStrip> strips, double[][] centres) => StitchTexture.Peak(Changes(strips, centres));
+
+    /// <summary>Change along each line against distance from it, for the lines of which enough is seen.</summary>
+    private static double[][] Changes(IReadOnlyList<ProjectedStrip> strips, double[][] centres) =>
+        [.. strips.Select((s, k) => StitchTexture.Of(s.Strip, centres[k], s.Others)).OfType<double[]>()];
 
     private static TemplateRows Alone(ThreadTemplate thread) => new(thread with { WidthMm = Math.Min(thread.WidthMm, 0.4) });
 
