@@ -64,22 +64,31 @@ public static class TurnFinder
         double most = Math.Min(LargestCutOffMm, share * (PathMm - 1.5) * Math.Tan(half));
         int count = (int)(most / CutOffStepMm) + 1;
         var logs = new double[count];
-        double top = double.NegativeInfinity, topHeight = 0;
+        (double Log, BlockPoint Corner, double CutOffMm) top = (double.NegativeInfinity, meeting, 0);
+        int shifts = 2 * (int)Math.Round(ShiftMm / ShiftStepMm) + 1;
+        var own = new double[count, shifts * shifts];
+        for (int i = 0; i < shifts * shifts; i++)
+        {
+            double dx = (i / shifts) * ShiftStepMm - ShiftMm, dy = (i % shifts) * ShiftStepMm - ShiftMm, unlikely = (dx * dx + dy * dy) / (2 * UsualShiftMm * UsualShiftMm);
+            var corner = new BlockPoint(meeting.Xmm + dx, meeting.Ymm + dy);
+            var bend = new Bend(corner, a, b);
+            // The straight parts of all arcs about one corner are the same but for their ends: summed once.
+            double[] straight = looks.Summed(bend);
+            for (int k = 0; k < count; k++)
+            {
+                double log = looks.Weigh(bend, k * CutOffStepMm, straight) - unlikely;
+                own[k, i] = log;
+                if (log > top.Log) top = (log, corner, k * CutOffStepMm);
+            }
+        }
         for (int k = 0; k < count; k++)
         {
-            var own = new List<double>();
-            for (double dx = -ShiftMm; dx <= ShiftMm + 1e-9; dx += ShiftStepMm)
-                for (double dy = -ShiftMm; dy <= ShiftMm + 1e-9; dy += ShiftStepMm)
-                {
-                    var corner = new BlockPoint(meeting.Xmm + dx, meeting.Ymm + dy);
-                    (double log, double height) = looks.Weigh(Path(corner, a, b, k * CutOffStepMm), plane.Size);
-                    log -= (dx * dx + dy * dy) / (2 * UsualShiftMm * UsualShiftMm);
-                    own.Add(log);
-                    if (log > top) (top, topHeight) = (log, height);
-                }
-            double best = own.Max();
-            logs[k] = best + Math.Log(own.Sum(l => Math.Exp(l - best)));
+            double best = double.NegativeInfinity, rest = 0;
+            for (int i = 0; i < shifts * shifts; i++) best = Math.Max(best, own[k, i]);
+            for (int i = 0; i < shifts * shifts; i++) rest += Math.Exp(own[k, i] - best);
+            logs[k] = best + Math.Log(rest);
         }
+        double topHeight = looks.MiddleHeight(new Bend(top.Corner, a, b).Path(top.CutOffMm));
         if (topHeight < LeastHeight) return null;
         double peak = logs.Max(), sum = logs.Sum(l => Math.Exp(l - peak)), mean = 0, variance = 0;
         for (int k = 0; k < count; k++) mean += k * CutOffStepMm * Math.Exp(logs[k] - peak) / sum;
@@ -89,24 +98,62 @@ public static class TurnFinder
         return new ThreadTurn(meeting, 2 * half * 180 / Math.PI, mean, u, mean / share, u / share);
     }
 
-    /// <summary>Points every tenth of a millimetre from one run round the arc to the other.</summary>
-    private static List<BlockPoint> Path(BlockPoint corner, Run a, Run b, double cutOffMm)
+    /// <summary>Both runs from one corner, and the arcs that join them.</summary>
+    private readonly struct Bend
     {
-        (double X, double Y) ua = Toward(corner, a.Back), ub = Toward(corner, b.Back);
-        double half = Math.Acos(Math.Clamp(ua.X * ub.X + ua.Y * ub.Y, -1, 1)) / 2, radius = cutOffMm / (1 / Math.Sin(half) - 1), back = radius / Math.Tan(half);
-        double ix = ua.X + ub.X, iy = ua.Y + ub.Y, norm = Math.Sqrt(ix * ix + iy * iy), mid = radius / Math.Sin(half);
-        (ix, iy) = (ix / norm, iy / norm);
-        var path = new List<BlockPoint>();
-        for (double t = PathMm; t > back; t -= StepMm) path.Add(new BlockPoint(corner.Xmm + t * ua.X, corner.Ymm + t * ua.Y));
-        double turned = Math.PI - 2 * half, side = Math.Sign(ix * -ua.Y + iy * ua.X);
-        int steps = (int)(turned * radius / StepMm);
-        for (int i = 0; i <= steps; i++)
+        /// <summary>Points of each run: from <see cref="PathMm"/> before the corner towards it, a step apart.</summary>
+        public const int RunSteps = (int)(PathMm / StepMm + 0.5);
+
+        private readonly BlockPoint _corner;
+        private readonly (double X, double Y) _a, _b, _inward;
+        private readonly double _half, _sin, _tan, _side;
+
+        public Bend(BlockPoint corner, Run a, Run b)
         {
-            (double sin, double cos) = Math.SinCos(side * turned * (steps == 0 ? 0 : (double)i / steps - 0.5));
-            path.Add(new BlockPoint(corner.Xmm + mid * ix + radius * (-ix * cos + iy * sin), corner.Ymm + mid * iy + radius * (-ix * sin - iy * cos)));
+            _corner = corner;
+            (_a, _b) = (Toward(corner, a.Back), Toward(corner, b.Back));
+            _half = Math.Acos(Math.Clamp(_a.X * _b.X + _a.Y * _b.Y, -1, 1)) / 2;
+            (_sin, _tan) = (Math.Sin(_half), Math.Tan(_half));
+            double x = _a.X + _b.X, y = _a.Y + _b.Y, norm = Math.Sqrt(x * x + y * y);
+            _inward = (x / norm, y / norm);
+            _side = Math.Sign(_inward.X * -_a.Y + _inward.Y * _a.X);
         }
-        for (double t = back + StepMm; t <= PathMm; t += StepMm) path.Add(new BlockPoint(corner.Xmm + t * ub.X, corner.Ymm + t * ub.Y));
-        return path;
+
+        public BlockPoint OnA(int step) => new(_corner.Xmm + (PathMm - step * StepMm) * _a.X, _corner.Ymm + (PathMm - step * StepMm) * _a.Y);
+
+        public BlockPoint OnB(int step) => new(_corner.Xmm + (PathMm - step * StepMm) * _b.X, _corner.Ymm + (PathMm - step * StepMm) * _b.Y);
+
+        private double Radius(double cutOffMm) => cutOffMm / (1 / _sin - 1);
+
+        /// <summary>How many points of each run lie before the arc.</summary>
+        public int StepsToArc(double cutOffMm) => Math.Clamp((int)Math.Ceiling((PathMm - Radius(cutOffMm) / _tan) / StepMm - 1e-9), 0, RunSteps);
+
+        /// <summary>The arc's first point from its circle's centre, the centre, and the turn from one point to the next, as cosine and sine.</summary>
+        public (BlockPoint Centre, double X, double Y, double Cos, double Sin, int Steps) Arc(double cutOffMm)
+        {
+            double radius = Radius(cutOffMm), mid = radius / _sin, turned = Math.PI - 2 * _half;
+            int steps = (int)(turned * radius / StepMm);
+            (double sin, double cos) = Math.SinCos(-0.5 * _side * turned);
+            (double turnSin, double turnCos) = Math.SinCos(steps == 0 ? 0 : _side * turned / steps);
+            return (new BlockPoint(_corner.Xmm + mid * _inward.X, _corner.Ymm + mid * _inward.Y),
+                radius * (-_inward.X * cos + _inward.Y * sin), radius * (-_inward.X * sin - _inward.Y * cos), turnCos, turnSin, steps);
+        }
+
+        /// <summary>Points every tenth of a millimetre from one run round the arc to the other.</summary>
+        public List<BlockPoint> Path(double cutOffMm)
+        {
+            var path = new List<BlockPoint>();
+            int before = StepsToArc(cutOffMm);
+            for (int i = 0; i < before; i++) path.Add(OnA(i));
+            (BlockPoint centre, double x, double y, double cos, double sin, int steps) = Arc(cutOffMm);
+            for (int i = 0; i <= steps; i++)
+            {
+                path.Add(new BlockPoint(centre.Xmm + x, centre.Ymm + y));
+                (x, y) = (cos * x - sin * y, sin * x + cos * y);
+            }
+            for (int i = before - 1; i >= 0; i--) path.Add(OnB(i));
+            return path;
+        }
     }
 
     private static (double X, double Y) Toward(BlockPoint from, BlockPoint to)
@@ -152,73 +199,82 @@ public static class TurnFinder
 
         private readonly float[] _height;
         private readonly int _cols, _rows;
-        private readonly double _left, _top, _thread, _ground;
+        private readonly double _left, _top, _thread, _ground, _wider;
+        private readonly BlockSize _size;
 
-        private Looks(float[] height, int cols, int rows, double left, double top, double thread, double ground) =>
-            (_height, _cols, _rows, _left, _top, _thread, _ground) = (height, cols, rows, left, top, thread, ground);
-
-        public static Looks? Of(Mat photo, BlockPlane plane, Run a, Run b)
+        private Looks(float[] height, int cols, int rows, double left, double top, double thread, double ground, BlockSize size)
         {
-            const double margin = 1.5;
-            BlockPoint[] ends = [a.At, b.At, On(a, FarMm, 0), On(b, FarMm, 0)];
-            double left = ends.Min(p => p.Xmm) - margin, top = ends.Min(p => p.Ymm) - margin;
-            int cols = (int)((ends.Max(p => p.Xmm) + margin - left) / CellMm) + 1, rows = (int)((ends.Max(p => p.Ymm) + margin - top) / CellMm) + 1;
-            Homography h = plane.PhotoFromBlock;
-            using var map = new Mat(rows, cols, MatType.CV_32FC2);
-            var line = new float[2 * cols];
-            for (int r = 0; r < rows; r++)
-            {
-                for (int c = 0; c < cols; c++)
-                {
-                    (double x, double y) = h.Map(left + c * CellMm, top + r * CellMm);
-                    if (x < 0 || y < 0 || x > photo.Cols - 1 || y > photo.Rows - 1) return null;
-                    (line[2 * c], line[2 * c + 1]) = ((float)x, (float)y);
-                }
-                System.Runtime.InteropServices.Marshal.Copy(line, 0, map.Ptr(r), line.Length);
-            }
-            using Mat patch = new(), none = new();
-            Cv2.Remap(photo, patch, map, none, InterpolationFlags.Linear, BorderTypes.Replicate);
-            var bgr = new byte[rows * cols * 3];
-            System.Runtime.InteropServices.Marshal.Copy(patch.Data, bgr, 0, bgr.Length);
-            Colour3 At(BlockPoint p)
-            {
-                int c = Math.Clamp((int)Math.Round((p.Xmm - left) / CellMm), 0, cols - 1), r = Math.Clamp((int)Math.Round((p.Ymm - top) / CellMm), 0, rows - 1), k = 3 * (r * cols + c);
-                return Colour3.OfBgr(bgr[k], bgr[k + 1], bgr[k + 2]);
-            }
-            List<Colour3> core = [], flank = [];
+            (_height, _cols, _rows, _left, _top, _thread, _ground, _size) = (height, cols, rows, left, top, thread, ground, size);
+            _wider = Math.Log(thread / ground);
+        }
+
+        public static unsafe Looks? Of(Mat photo, BlockPlane plane, Run a, Run b)
+        {
+            if (!Box.Round([On(a, FarMm, 0), On(b, FarMm, 0), a.At, b.At]).IsIn(photo, plane)) return null;
+            List<BlockPoint> onThread = [], beside = [];
             foreach (Run run in (Run[])[a, b])
                 for (double d = NearMm; d < FarMm; d += CellMm)
                 {
-                    core.Add(1 / 3.0 * (At(On(run, d, -CoreMm)) + At(On(run, d, 0)) + At(On(run, d, CoreMm))));
-                    for (double u = FlankFromMm; u <= FlankToMm; u += 2 * CellMm) flank.AddRange([At(On(run, d, -u)), At(On(run, d, u))]);
+                    onThread.AddRange([On(run, d, -CoreMm), On(run, d, 0), On(run, d, CoreMm)]);
+                    for (double u = FlankFromMm; u <= FlankToMm; u += 2 * CellMm) beside.AddRange([On(run, d, -u), On(run, d, u)]);
                 }
+            Colour3[] points = Sample(photo, plane, onThread), flank = Sample(photo, plane, beside);
+            Colour3[] core = [.. Enumerable.Range(0, points.Length / 3).Select(i => 1 / 3.0 * (points[3 * i] + points[3 * i + 1] + points[3 * i + 2]))];
             Colour3 ground = UpperMedian.Of(flank), difference = Mean(core) - ground;
             if (difference.Norm < 1) return null;
             Colour3 q = 1 / difference.Dot(difference) * difference;
             double level = q.Dot(ground), unevenness = Spread(core.Select(c => q.Dot(c) - level)), noise = Math.Max(0.08, Spread(flank.Select(c => q.Dot(c) - level)));
             if (1 < LeastContrast * noise) return null;
+            // The paths themselves stay nearer to the ditch than what tells the thread's looks.
+            Box box = Box.Round([a.Back, b.Back, a.At, b.At]);
+            using Mat seen = box.Cut(photo, plane);
+            int rows = seen.Rows, cols = seen.Cols;
             var height = new float[rows * cols];
-            for (int i = 0; i < height.Length; i++) height[i] = (float)(q.Dot(Colour3.OfBgr(bgr[3 * i], bgr[3 * i + 1], bgr[3 * i + 2])) - level);
-            return new Looks(height, cols, rows, left, top, Math.Max(noise, unevenness), noise);
+            (double wb, double wg, double wr) = q.AsBgrWeights();
+            for (int r = 0; r < rows; r++)
+            {
+                var bgr = new ReadOnlySpan<byte>((byte*)seen.Ptr(r), 3 * cols);
+                for (int c = 0; c < cols; c++) height[r * cols + c] = (float)(wb * bgr[3 * c] + wg * bgr[3 * c + 1] + wr * bgr[3 * c + 2] - level);
+            }
+            return new Looks(height, cols, rows, box.LeftMm, box.TopMm, Math.Max(noise, unevenness), noise, plane.Size);
         }
 
-        /// <summary>Log likelihood of thread along the path against ground, and the mean height over its middle third.</summary>
-        public (double Log, double Height) Weigh(List<BlockPoint> path, BlockSize size)
+        /// <summary>Log likelihood of thread against ground over the first points of both runs: entry i is the sum over i points of each.</summary>
+        public double[] Summed(in Bend bend)
         {
-            double log = 0, middle = 0;
-            int count = 0;
-            for (int i = 0; i < path.Count; i++)
-            {
-                BlockPoint p = path[i];
-                if (Math.Min(Math.Min(p.Xmm, p.Ymm), Math.Min(size.WidthMm - p.Xmm, size.HeightMm - p.Ymm)) < DitchMm) continue;
-                double v = At(p), z = Math.Clamp((v - 1) / _thread, -3.5, 3.5), g = Math.Clamp(v / _ground, -3.5, 3.5);
-                log += 0.5 * (g * g - z * z) - Math.Log(_thread / _ground);
-                if (i < path.Count / 3 || i > 2 * path.Count / 3) continue;
-                middle += v;
-                count++;
-            }
-            return (log / Persistence, count == 0 ? 0 : middle / count);
+            var sum = new double[Bend.RunSteps + 1];
+            for (int i = 0; i < Bend.RunSteps; i++) sum[i + 1] = sum[i] + LogAt(bend.OnA(i)) + LogAt(bend.OnB(i));
+            return sum;
         }
+
+        /// <summary>Log likelihood of thread along one path against ground.</summary>
+        public double Weigh(in Bend bend, double cutOffMm, double[] straight)
+        {
+            double log = straight[bend.StepsToArc(cutOffMm)];
+            (BlockPoint centre, double x, double y, double cos, double sin, int steps) = bend.Arc(cutOffMm);
+            for (int i = 0; i <= steps; i++)
+            {
+                log += LogAt(new BlockPoint(centre.Xmm + x, centre.Ymm + y));
+                (x, y) = (cos * x - sin * y, sin * x + cos * y);
+            }
+            return log / Persistence;
+        }
+
+        /// <summary>Mean height over the path's middle third.</summary>
+        public double MiddleHeight(List<BlockPoint> path)
+        {
+            double[] middle = [.. path.Take((path.Count / 3)..(2 * path.Count / 3 + 1)).Where(p => !InDitch(p)).Select(At)];
+            return middle.Length == 0 ? 0 : middle.Average();
+        }
+
+        private double LogAt(BlockPoint p)
+        {
+            if (InDitch(p)) return 0;
+            double v = At(p), z = Math.Clamp((v - 1) / _thread, -3.5, 3.5), g = Math.Clamp(v / _ground, -3.5, 3.5);
+            return 0.5 * (g * g - z * z) - _wider;
+        }
+
+        private bool InDitch(BlockPoint p) => Math.Min(Math.Min(p.Xmm, p.Ymm), Math.Min(_size.WidthMm - p.Xmm, _size.HeightMm - p.Ymm)) < DitchMm;
 
         private double At(BlockPoint p)
         {
@@ -230,9 +286,50 @@ public static class TurnFinder
             return (1 - fy) * ((1 - fx) * _height[i] + fx * _height[i + 1]) + fy * ((1 - fx) * _height[i + _cols] + fx * _height[i + _cols + 1]);
         }
 
+        /// <summary>A piece of the block, its sides along the block's.</summary>
+        private readonly record struct Box(double LeftMm, double TopMm, double RightMm, double BottomMm)
+        {
+            private const double MarginMm = 1.5;
+
+            public static Box Round(BlockPoint[] points) => new(
+                points.Min(p => p.Xmm) - MarginMm, points.Min(p => p.Ymm) - MarginMm, points.Max(p => p.Xmm) + MarginMm, points.Max(p => p.Ymm) + MarginMm);
+
+            public bool IsIn(Mat photo, BlockPlane plane) => ((BlockPoint[])[new(LeftMm, TopMm), new(RightMm, TopMm), new(LeftMm, BottomMm), new(RightMm, BottomMm)])
+                .All(p => plane.ToPhoto(p) is var (x, y) && x >= 0 && y >= 0 && x <= photo.Cols - 1 && y <= photo.Rows - 1);
+
+            public unsafe Mat Cut(Mat photo, BlockPlane plane)
+            {
+                int cols = (int)((RightMm - LeftMm) / CellMm) + 1, rows = (int)((BottomMm - TopMm) / CellMm) + 1;
+                using var map = new Mat(rows, cols, MatType.CV_32FC2);
+                for (int r = 0; r < rows; r++) plane.FillRow(new BlockPoint(LeftMm, TopMm + r * CellMm), CellMm, 0, new Span<float>((float*)map.Ptr(r), 2 * cols));
+                using var none = new Mat();
+                var patch = new Mat();
+                Cv2.Remap(photo, patch, map, none, InterpolationFlags.Linear, BorderTypes.Replicate);
+                return patch;
+            }
+        }
+
+        /// <summary>The photo's colours at single points.</summary>
+        private static unsafe Colour3[] Sample(Mat photo, BlockPlane plane, List<BlockPoint> points)
+        {
+            using var map = new Mat(1, points.Count, MatType.CV_32FC2);
+            var xy = new Span<float>((float*)map.Ptr(0), 2 * points.Count);
+            for (int i = 0; i < points.Count; i++)
+            {
+                (double x, double y) = plane.PhotoFromBlock.Map(points[i].Xmm, points[i].Ymm);
+                (xy[2 * i], xy[2 * i + 1]) = ((float)x, (float)y);
+            }
+            using Mat seen = new(), none = new();
+            Cv2.Remap(photo, seen, map, none, InterpolationFlags.Linear, BorderTypes.Replicate);
+            var colours = new Colour3[points.Count];
+            var bgr = new ReadOnlySpan<byte>((byte*)seen.Ptr(0), 3 * points.Count);
+            for (int i = 0; i < colours.Length; i++) colours[i] = Colour3.OfBgr(bgr[3 * i], bgr[3 * i + 1], bgr[3 * i + 2]);
+            return colours;
+        }
+
         private static BlockPoint On(Run run, double d, double across) => new(run.At.Xmm + run.X * d - run.Y * across, run.At.Ymm + run.Y * d + run.X * across);
 
-        private static Colour3 Mean(List<Colour3> all) => 1.0 / all.Count * all.Aggregate(default(Colour3), (s, c) => s + c);
+        private static Colour3 Mean(Colour3[] all) => 1.0 / all.Length * all.Aggregate(default(Colour3), (s, c) => s + c);
 
         private static double Spread(IEnumerable<double> values)
         {
