@@ -66,6 +66,13 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
         // Plain stitches whose lit side changes most: still within the thread's own width.
         || (HasNarrowTexture && TextureHeight > 1.5 && DashCorrelation >= 0.1 && Math.Abs(TextureAtMm) < Math.Min(0.25, WidthMm / 2));
 
+    /// <summary>
+    /// Lines of one colour, nearly all of them, far above the noise, with stitches at even distances and in their very middle: nothing else in the photo can be
+    /// more like stitching, only seen a little better or worse.
+    /// </summary>
+    internal bool IsPlainlyStitched => Direction is not null && FoundShare > 0.95 && Coverage > 0.9 && Contrast > 10 && DashCorrelation > 0.5 && HasNarrowTexture && TextureHeight > 0.8
+        && Math.Abs(TextureAtMm) < 0.1 && InFurrowMm < 0.1;
+
     /// <summary>Flat, nearly straight and without stitches, as a line along a ruler is: sewing pulls a furrow, and a hand sways. A band of change broader than thread is a patchy mark.</summary>
     public bool LooksDrawn => DashCorrelation < 0.1 && ShadowShare < 0.1 && WobbleMm < 0.2 && !(StitchesShow && TextureWidthMm < 0.7);
 

@@ -96,6 +96,45 @@ internal sealed record FurrowProfile(double[] Profile, double LeftShare)
         return own - 2 * gain * both + gain * gain * square;
     }
 
+    /// <summary>What the mean profile leaves of a stretch of a strip: <see cref="Left"/> after level and slope are taken off, from sums alone.</summary>
+    private readonly struct Compared
+    {
+        private readonly double[] _mean;
+        private readonly double _square, _level, _tilt;
+
+        public Compared(double[] mean)
+        {
+            _mean = mean;
+            for (int j = 0; j < Length; j++)
+            {
+                _square += mean[j] * mean[j];
+                _level += mean[j];
+                _tilt += (j - Half) * mean[j];
+            }
+        }
+
+        public double Left(ReadOnlySpan<float> p)
+        {
+            const double places = Half * (Half + 1) * (2 * Half + 1) / 3.0;
+            // From the first entry up, so that the level does not drown the rest.
+            double zero = p[0], sum = 0, tilt = 0, own = 0, both = 0;
+            for (int j = 0; j < Length; j++)
+            {
+                double x = p[j] - zero;
+                sum += x;
+                tilt += (j - Half) * x;
+                own += x * x;
+                both += x * _mean[j];
+            }
+            double level = sum / Length;
+            tilt /= places;
+            own -= Length * level * level + tilt * tilt * places;
+            both -= level * _level + tilt * _tilt;
+            double gain = Math.Clamp(both / Math.Max(1e-9, _square), 0.4, 1.6);
+            return own - 2 * gain * both + gain * gain * _square;
+        }
+    }
+
     /// <summary>One strip, averaged along in short pieces.</summary>
     private sealed class Rows
     {
@@ -163,24 +202,34 @@ internal sealed record FurrowProfile(double[] Profile, double LeftShare)
             double[] known = [.. own.Where(double.IsFinite)];
             if (known.Length < 20) return;
             double usual = Math.Max(1e-9, UpperMedian.Of(known));
+            var compared = new Compared(furrow.Profile);
             for (int i = 0; i < Count; i++)
                 for (int d = 0; d < states; d++)
-                    cost[i * states + d] = !_free[i] ? missing : At(i, (d - Reach) * ThreadStrip.AcrossStepMm) is { } q ? Math.Min(most, Left(q, furrow.Profile) / (2 * usual)) : most;
+                {
+                    int first = _middle + d - Reach - Half;
+                    cost[i * states + d] = !_free[i] ? missing : first >= 0 && first + Length < _across ? Math.Min(most, compared.Left(_value.AsSpan(i * _across + first, Length)) / (2 * usual)) : most;
+                }
             var score = new double[states];
             var next = new double[states];
             var from = new sbyte[Count * states];
             for (int d = 0; d < states; d++) score[d] = cost[d];
             double step = Stride * ThreadStrip.AlongStepMm;
+            Span<double> price = stackalloc double[2 * steepest + 1];
             for (int i = 1; i < Count; i++)
             {
                 double moved = _path[i] - _path[i - 1];
+                for (int k = 0; k < price.Length; k++)
+                {
+                    double slope = ((steepest - k) * ThreadStrip.AcrossStepMm + moved) / step;
+                    price[k] = slopePrice * slope * slope / 0.04;
+                }
                 for (int d = 0; d < states; d++)
                 {
                     double best = double.PositiveInfinity;
                     int choice = 0;
                     for (int b = Math.Max(0, d - steepest); b <= Math.Min(states - 1, d + steepest); b++)
                     {
-                        double slope = ((d - b) * ThreadStrip.AcrossStepMm + moved) / step, value = score[b] + slopePrice * slope * slope / 0.04;
+                        double value = score[b] + price[b - d + steepest];
                         if (value < best) (best, choice) = (value, b - d);
                     }
                     next[d] = best + cost[i * states + d];

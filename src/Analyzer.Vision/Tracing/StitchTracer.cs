@@ -75,11 +75,19 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         ScoreColumns[] columns = new ScoreColumns[evidence.Length];
         Parallel.For(0, columns.Length, f => columns[f] = ScoreColumns.Of(evidence[f], _settings.Evidence.EdgeInsetMm));
         Candidate any = Seek("any colour", null, columns, grid);
-        List<Candidate> candidates = [any, .. OtherColours(any, columns, grid)];
+        List<Candidate> candidates = [any];
+        List<Colour3> kinds = ColourKinds(any, columns, grid);
+        using IEnumerator<Candidate> colours = OfColours(kinds, columns, grid).GetEnumerator();
+        if (colours.MoveNext()) candidates.Add(colours.Current);
         cancel.ThrowIfCancellationRequested();
         stage?.Invoke("thread colour");
         var work = new StripWorkshop(photo, plane, grid, evidence, _settings);
-        foreach (Candidate c in candidates) c.Score = work.Judge(c);
+        // The colour that shows most is nearly always the thread's. Where it is plainly stitched, and there is nothing else but its shade, the rest needs no look.
+        Candidate first = candidates[^1];
+        first.Score = work.Judge(first);
+        if (kinds.Count <= 2 && _settings.DashScore && first.Score.IsPlainlyStitched) return ([first], work, evidence);
+        while (colours.MoveNext()) candidates.Add(colours.Current);
+        foreach (Candidate c in candidates) c.Score ??= work.Judge(c);
         foreach (Candidate c in BesideTheShadow(candidates, grid))
         {
             c.Score = work.Judge(c);
@@ -194,8 +202,8 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         return new Candidate(name, direction, hough, assigned);
     }
 
-    /// <summary>The kinds of ridge colour that the block shows along its lines, each sought again on its own.</summary>
-    private IEnumerable<Candidate> OtherColours(Candidate any, ScoreColumns[] columns, IntendedGrid grid)
+    /// <summary>The kinds of ridge colour that the block shows along its lines.</summary>
+    private static List<Colour3> ColourKinds(Candidate any, ScoreColumns[] columns, IntendedGrid grid)
     {
         ColourCovariance noise = ColourCovariance.Mean(columns.Select(c => c.Evidence.Noise));
         var ridges = new List<Colour3>();
@@ -204,8 +212,14 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             if (any.Assigned[i] is not { } line) continue;
             CollectRidges(columns[grid.Lines[i].Family].Evidence, grid.Lines[i], line, noise, ridges);
         }
+        return ColourClasses.Find(ridges, noise);
+    }
+
+    /// <summary>Each kind of colour sought again on its own.</summary>
+    private IEnumerable<Candidate> OfColours(List<Colour3> kinds, ScoreColumns[] columns, IntendedGrid grid)
+    {
+        ColourCovariance noise = ColourCovariance.Mean(columns.Select(c => c.Evidence.Noise));
         int number = 0;
-        List<Colour3> kinds = ColourClasses.Find(ridges, noise);
         foreach (Colour3 direction in kinds)
         {
             yield return Seek($"colour {++number}", new ThreadColour(direction, []), columns, grid);
@@ -255,6 +269,9 @@ internal sealed class Candidate(string name, ThreadColour? direction, List<Hough
     public HoughLine?[] Assigned { get; } = assigned;
 
     public ClassScore? Score { get; set; }
+
+    /// <summary>The lines' courses in the evidence, once they have been followed.</summary>
+    public CoarsePath?[]? Paths { get; set; }
 
     /// <summary>Every clear line, wherever it lies: what the grid check goes by.</summary>
     public List<SeenLine> Seen(FamilyEvidence[] evidence, IntendedGrid grid)

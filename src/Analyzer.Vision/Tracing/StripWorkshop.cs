@@ -147,7 +147,9 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         }
     }
 
-    private CoarsePath?[] Paths(Candidate candidate)
+    private CoarsePath?[] Paths(Candidate candidate) => candidate.Paths ??= Followed(candidate);
+
+    private CoarsePath?[] Followed(Candidate candidate)
     {
         double usual = UsualStrength(candidate);
         var paths = new CoarsePath?[grid.Lines.Count];
