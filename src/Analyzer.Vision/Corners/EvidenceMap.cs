@@ -1,3 +1,4 @@
+using System.Numerics;
 using System.Runtime.CompilerServices;
 using Analyzer.Core.Geometry;
 using OpenCvSharp;
@@ -22,9 +23,15 @@ internal sealed class EvidenceMap
     /// <summary>Strength at which evidence counts for nothing and fully, noise units.</summary>
     private const float NothingBelow = 2f, FullAt = 8f;
 
-    private const float AlongRad = 25 * MathF.PI / 180;
+    /// <summary>Directions in quick looks are counted in 256 steps of a half turn, so that bytes wrap round as directions do; this many are about 25 degrees.</summary>
+    private const int DirectionSteps = 256, AlongSteps = 35;
+
+    private static readonly (int X, int Y)[] _neighbours = [.. Enumerable.Range(0, DirectionSteps).Select(k => ((int)Math.Round(Math.Cos(k * Math.PI / DirectionSteps)), (int)Math.Round(Math.Sin(k * Math.PI / DirectionSteps))))];
 
     private readonly float[] _step, _stepDir, _ridge, _ridgeDir;
+
+    /// <summary>Ridges packed for quick looks: weight 0..255 in the upper byte, direction of the normal in the lower.</summary>
+    private readonly ushort[] _ridgeSeen;
     private readonly byte[][] _seamSector, _ridgeSector;
 
     public int Width { get; }
@@ -54,6 +61,7 @@ internal sealed class EvidenceMap
         _stepDir = new float[width * height];
         _ridge = new float[width * height];
         _ridgeDir = new float[width * height];
+        _ridgeSeen = new ushort[width * height];
         _seamSector = new byte[Sectors][];
         _ridgeSector = new byte[Sectors][];
     }
@@ -82,21 +90,24 @@ internal sealed class EvidenceMap
         return map;
     }
 
-    /// <summary>By area; large photos are halved first, which is quick and as good.</summary>
+    /// <summary>By area; a photo of twice the size and more is halved first, as often as it can be, which is quick and as good.</summary>
     private static void Shrink(Mat bgr, Mat small, Size size)
     {
-        if (bgr.Cols < 3 * size.Width || (bgr.Cols & 1) != 0 || (bgr.Rows & 1) != 0)
+        if (bgr.Cols < 2 * size.Width || bgr.Rows < 2 * size.Height || (bgr.Cols & 1) != 0 || (bgr.Rows & 1) != 0)
         {
             Cv2.Resize(bgr, small, size, 0, 0, InterpolationFlags.Area);
             return;
         }
         using Mat half = new();
         Cv2.Resize(bgr, half, new Size(bgr.Cols / 2, bgr.Rows / 2), 0, 0, InterpolationFlags.Area);
-        Cv2.Resize(half, small, size, 0, 0, InterpolationFlags.Area);
+        Shrink(half, small, size);
     }
 
+    /// <summary>The opponent colours of one value: sum, red-green, yellow-blue.</summary>
+    public static (float Sum, float RedGreen, float YellowBlue) Opponent(float b, float g, float r) => (0.3333f * (b + g + r), 0.7f * (r - g), 0.4f * (g + r) - 0.8f * b);
+
     /// <summary>8-bit BGR to float opponent colours.</summary>
-    public static void ToOpponent(Mat bgr, Mat colours)
+    private static void ToOpponent(Mat bgr, Mat colours)
     {
         using Mat wide = new();
         bgr.ConvertTo(wide, MatType.CV_32FC3);
@@ -130,17 +141,44 @@ internal sealed class EvidenceMap
     /// <summary>Ridge evidence 0..255 across a direction near a pixel; 0 outside.</summary>
     public int RidgeNear(double x, double y, int sector) => At(_ridgeSector[sector], x, y);
 
-    /// <summary>Ridge evidence 0..1 at a pixel, where the ridge runs across the given normal (radians) to within 25 degrees; 0 outside.</summary>
-    public float RidgeAt(double x, double y, float normalRad)
+    /// <summary>A normal's direction for <see cref="RidgeAt"/>.</summary>
+    public static byte DirectionOf(double normalRad) => (byte)(int)Math.Round(normalRad * DirectionSteps / Math.PI);
+
+    /// <summary>Ridge evidence 0..255 at a pixel, where the ridge runs across the given normal to within 25 degrees; 0 outside.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    public int RidgeAt(float x, float y, byte normal)
     {
-        int ix = (int)(x + 0.5), iy = (int)(y + 0.5);
-        if ((uint)ix >= (uint)Width || (uint)iy >= (uint)Height) return 0;
-        int i = iy * Width + ix;
-        float strength = _ridge[i];
-        if (strength <= NothingBelow) return 0;
-        float off = MathF.Abs(_ridgeDir[i] - normalRad);
-        off -= MathF.PI * MathF.Floor(off / MathF.PI);
-        return off < AlongRad || off > MathF.PI - AlongRad ? Weight(strength) : 0;
+        int ix = (int)(x + 0.5f), iy = (int)(y + 0.5f);
+        return (uint)ix >= (uint)Width || (uint)iy >= (uint)Height ? 0 : IfAlong(_ridgeSeen[iy * Width + ix], normal);
+    }
+
+    /// <summary>Adds the evidence at places in even steps from (x, y) to a profile.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public void AddRidges(float x, float y, float stepX, float stepY, byte normal, Span<int> into)
+    {
+        int last = into.Length - 1;
+        float endX = x + last * stepX, endY = y + last * stepY;
+        if (MathF.Min(x, endX) < 0.5f || MathF.Min(y, endY) < 0.5f || MathF.Max(x, endX) > Width - 1.5f || MathF.Max(y, endY) > Height - 1.5f)
+        {
+            for (int k = 0; k < into.Length; k++) into[k] += RidgeAt(x + k * stepX, y + k * stepY, normal);
+            return;
+        }
+        // All inside: fixed point with 16 bits of fraction.
+        int fx = (int)((x + 0.5f) * 65536), fy = (int)((y + 0.5f) * 65536), dx = (int)(stepX * 65536), dy = (int)(stepY * 65536), width = Width;
+        ushort[] seen = _ridgeSeen;
+        for (int k = 0; k < into.Length; k++)
+        {
+            into[k] += IfAlong(seen[(fy >> 16) * width + (fx >> 16)], normal);
+            fx += dx;
+            fy += dy;
+        }
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static int IfAlong(int seen, byte normal)
+    {
+        int off = (sbyte)(seen - normal);
+        return (uint)(off + AlongSteps) <= 2 * AlongSteps ? seen >> 8 : 0;
     }
 
     public bool IsInside(double x, double y) => x > 1 && y > 1 && x < Width - 2 && y < Height - 2;
@@ -161,50 +199,77 @@ internal sealed class EvidenceMap
 
     private bool IsCrest(float[] map, int i, float direction)
     {
-        int dx = (int)MathF.Round(MathF.Cos(direction)), dy = (int)MathF.Round(MathF.Sin(direction));
+        (int dx, int dy) = _neighbours[DirectionOf(direction)];
         int step = dy * Width + dx;
         return map[i] >= map[i + step] && map[i] > map[i - step];
     }
 
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private unsafe void Measure(Mat blurred)
     {
-        int w = Width, h = Height;
         var pointer = (float*)blurred.Data;
-        int stride = (int)(blurred.Step() / sizeof(float));
-        var noise = new LocalNoise(pointer, stride, w, h);
-        Parallel.For(1, h - 1, y => Row(y));
-
-        [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-        void Row(int y)
+        var noise = new LocalNoise(pointer, (int)(blurred.Step() / sizeof(float)), Width, Height);
+        Mat[] planes = Cv2.Split(blurred);
+        try
         {
-            float[] scales = new float[6];
-            for (int x = 1; x < w - 1; x++)
-            {
-                if (x == 1 || (x & 7) == 0) noise.ScalesAt(x, y, scales);
-                float* p = pointer + y * stride + 3 * x;
-                float jxx = 0, jxy = 0, jyy = 0, best = 0, bestHalf = 0, bestXy = 0, bestDifference = 0;
-                for (int c = 0; c < 3; c++, p++)
-                {
-                    float gx = (p[3] - p[-3]) * scales[c], gy = (p[stride] - p[-stride]) * scales[c];
-                    jxx += gx * gx; jxy += gx * gy; jyy += gy * gy;
-                    float hxx = p[3] - 2 * p[0] + p[-3], hyy = p[stride] - 2 * p[0] + p[-stride];
-                    float hxy = (p[stride + 3] - p[stride - 3] - p[-stride + 3] + p[-stride - 3]) * 0.25f;
-                    float half = (hxx + hyy) * 0.5f, difference = hxx - hyy, spread = MathF.Sqrt(difference * difference * 0.25f + hxy * hxy);
-                    // The larger curvature less half the smaller: spots and corners count less than lines.
-                    float strength = (MathF.Abs(half) + spread - 0.5f * MathF.Abs(MathF.Abs(half) - spread)) * scales[3 + c];
-                    if (strength <= best) continue;
-                    best = strength;
-                    (bestHalf, bestXy, bestDifference) = (half, hxy, difference);
-                }
-                int i = y * w + x;
-                _step[i] = MathF.Sqrt((jxx + jyy) * 0.5f + MathF.Sqrt((jxx - jyy) * (jxx - jyy) * 0.25f + jxy * jxy));
-                if (_step[i] > NothingBelow) _stepDir[i] = 0.5f * MathF.Atan2(2 * jxy, jxx - jyy);
-                _ridge[i] = best;
-                // Eigenvector of the eigenvalue of larger size.
-                if (best > NothingBelow) _ridgeDir[i] = 0.5f * MathF.Atan2(2 * bestXy, bestDifference) + (bestHalf < 0 ? MathF.PI / 2 : 0);
-            }
+            float*[] at = [(float*)planes[0].Data, (float*)planes[1].Data, (float*)planes[2].Data];
+            int stride = (int)(planes[0].Step() / sizeof(float));
+            if (Width >= Vector<float>.Count + 2) Parallel.For(1, Height - 1, y => MeasureRow(at, stride, y, noise));
         }
+        finally
+        {
+            foreach (Mat plane in planes) plane.Dispose();
+        }
+    }
+
+    /// <summary>One row, several pixels at a time; the noise is taken as it is at the first of them.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private unsafe void MeasureRow(float*[] planes, int stride, int y, LocalNoise noise)
+    {
+        int many = Vector<float>.Count, last = Width - 1 - many;
+        float[] scales = new float[6];
+        for (int x = 1; x < Width - 1; x += many)
+        {
+            x = Math.Min(x, last);
+            noise.ScalesAt(x, y, scales);
+            Vector<float> jxx = default, jxy = default, jyy = default, best = default, bestHalf = default, bestXy = default, bestDifference = default;
+            for (int c = 0; c < 3; c++)
+            {
+                float* p = planes[c] + y * stride + x, up = p - stride, down = p + stride;
+                Vector<float> here = Vector.Load(p) * 2, left = Vector.Load(p - 1), right = Vector.Load(p + 1), above = Vector.Load(up), below = Vector.Load(down);
+                Vector<float> gx = (right - left) * scales[c], gy = (below - above) * scales[c];
+                jxx += gx * gx;
+                jxy += gx * gy;
+                jyy += gy * gy;
+                Vector<float> hxx = right - here + left, hyy = below - here + above;
+                Vector<float> hxy = (Vector.Load(down + 1) - Vector.Load(down - 1) - Vector.Load(up + 1) + Vector.Load(up - 1)) * 0.25f;
+                Vector<float> half = (hxx + hyy) * 0.5f, difference = hxx - hyy, size = Vector.Abs(half), spread = Vector.SquareRoot(difference * difference * 0.25f + hxy * hxy);
+                // The larger curvature less half the smaller: spots and corners count less than lines.
+                Vector<float> strength = (size + spread - Vector.Abs(size - spread) * 0.5f) * scales[3 + c];
+                Vector<int> more = Vector.GreaterThan(strength, best);
+                best = Vector.ConditionalSelect(more, strength, best);
+                bestHalf = Vector.ConditionalSelect(more, half, bestHalf);
+                bestXy = Vector.ConditionalSelect(more, hxy, bestXy);
+                bestDifference = Vector.ConditionalSelect(more, difference, bestDifference);
+            }
+            int i = y * Width + x;
+            Vector<float> apart = jxx - jyy;
+            Vector.SquareRoot((jxx + jyy) * 0.5f + Vector.SquareRoot(apart * apart * 0.25f + jxy * jxy)).CopyTo(_step, i);
+            (Angle(jxy * 2, apart) * 0.5f).CopyTo(_stepDir, i);
+            best.CopyTo(_ridge, i);
+            // Eigenvector of the eigenvalue of larger size.
+            Vector<float> turn = Vector.ConditionalSelect(Vector.LessThan(bestHalf, Vector<float>.Zero), new Vector<float>(MathF.PI / 2), Vector<float>.Zero);
+            (Angle(bestXy * 2, bestDifference) * 0.5f + turn).CopyTo(_ridgeDir, i);
+        }
+    }
+
+    /// <summary>Direction of (x, y), radians: Abramowitz and Stegun 4.4.47, error below 0.00002.</summary>
+    private static Vector<float> Angle(Vector<float> y, Vector<float> x)
+    {
+        Vector<float> ax = Vector.Abs(x), ay = Vector.Abs(y), a = Vector.Min(ax, ay) / Vector.Max(Vector.Max(ax, ay), new Vector<float>(1e-20f)), s = a * a;
+        Vector<float> r = ((((s * 0.0208351f - new Vector<float>(0.0851330f)) * s + new Vector<float>(0.1801410f)) * s - new Vector<float>(0.3302995f)) * s + new Vector<float>(0.9998660f)) * a;
+        r = Vector.ConditionalSelect(Vector.GreaterThan(ay, ax), new Vector<float>(MathF.PI / 2) - r, r);
+        r = Vector.ConditionalSelect(Vector.LessThan(x, Vector<float>.Zero), new Vector<float>(MathF.PI) - r, r);
+        return Vector.ConditionalSelect(Vector.LessThan(y, Vector<float>.Zero), -r, r);
     }
 
     /// <summary>For each sector a map of evidence across that direction, spread by two pixels so that one look-up forgives a small offset.</summary>
@@ -230,7 +295,8 @@ internal sealed class EvidenceMap
                 float strength = kind == 0 ? _step[i] : _ridge[i];
                 if (strength <= NothingBelow) continue;
                 byte weight = (byte)(255 * Weight(strength));
-                float at = (kind == 0 ? _stepDir[i] : _ridgeDir[i]) * perRad + 2 * Sectors;
+                float direction = kind == 0 ? _stepDir[i] : _ridgeDir[i], at = direction * perRad + 2 * Sectors;
+                if (kind == 1) _ridgeSeen[i] = (ushort)((weight << 8) | DirectionOf(direction));
                 int nearest = (int)(at + 0.5f);
                 float off = at - nearest;
                 Put(nearest, i, weight, kind);
@@ -252,8 +318,6 @@ internal sealed class EvidenceMap
     {
         using Mat raw = Mat.FromPixelData(Height, Width, MatType.CV_8UC1, maps[sector]);
         using Mat kernel = Cv2.GetStructuringElement(MorphShapes.Rect, new Size(5, 5));
-        using Mat spread = new();
-        Cv2.Dilate(raw, spread, kernel);
-        System.Runtime.InteropServices.Marshal.Copy(spread.Data, maps[sector], 0, maps[sector].Length);
+        Cv2.Dilate(raw, raw, kernel);
     }
 }

@@ -11,7 +11,8 @@ namespace Analyzer.Vision.Corners;
 /// </remarks>
 internal sealed class GridSight
 {
-    private const double StepMm = 0.25, PieceMm = 35, SteepEnough = 0.42, LookMm = 12, LateralMm = 1.0;
+    private const double StepMm = 0.25, PieceMm = 35, SteepEnough = 0.42, LookMm = 12;
+    private const float LateralMm = 1.0f;
 
     /// <summary>How far beside a line the ground is looked at, at most, mm.</summary>
     private const double AsideMm = 6;
@@ -22,9 +23,16 @@ internal sealed class GridSight
     /// <summary>A thread that wanders by this still counts as on its line, mm.</summary>
     private const double ToleranceMm = 0.9;
 
+    /// <summary>Evidence that differs by less is the same.</summary>
+    private const double Alike = 1e-6;
+
     private readonly BlockSize _size;
     private readonly double _reachMm;
     private readonly List<Piece> _pieces = [];
+    private double[][] _follows = [];
+    private float[][] _profiles = [];
+    private float[] _weights = [];
+    private float _weight;
     private readonly double[][] _beyond = new double[4][];
     private double _background;
 
@@ -35,7 +43,17 @@ internal sealed class GridSight
     }
 
     /// <summary>A piece of an intended line: middle, direction across, length, evidence by offset.</summary>
-    private sealed record Piece(double X, double Y, double AcrossX, double AcrossY, double Weight, float[] Profile);
+    private sealed record Piece(double X, double Y, double AcrossX, double AcrossY, double Weight, float[] Profile)
+    {
+        /// <summary>By how much the piece moves across itself for a millimetre of outward shift of a side.</summary>
+        public double Follows(int side, BlockSize size) => side switch
+        {
+            0 => -AcrossY * (1 - Y / size.HeightMm),
+            1 => AcrossX * X / size.WidthMm,
+            2 => AcrossY * Y / size.HeightMm,
+            _ => -AcrossX * (1 - X / size.WidthMm),
+        };
+    }
 
     /// <summary>Mean evidence on the lines at the assumed place, 0..1.</summary>
     public double OnLines => Evidence([0, 0, 0, 0]);
@@ -45,8 +63,33 @@ internal sealed class GridSight
     /// <summary>How clearly the intended lines stand out at the given outward shifts of top, right, bottom, left side (mm): -1 to 1.</summary>
     public double Contrast(double[] shifts) => Contrast(Evidence(shifts));
 
-    /// <summary>The same with every side shifted by one length where it starts and another where it ends, clockwise.</summary>
-    public double Contrast(ReadOnlySpan<double> starts, ReadOnlySpan<double> ends) => Contrast(Evidence(starts, ends));
+    /// <summary>The same for sides whose moves were worked out before.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public double Contrast(float[] top, float[] right, float[] bottom, float[] left)
+    {
+        float sum = 0;
+        float centre = MathF.Round((float)(_reachMm / StepMm)), ground = (float)_background;
+        for (int i = 0; i < top.Length; i++)
+        {
+            float[] profile = _profiles[i];
+            int at = (int)(centre + MathF.Round(top[i] + right[i] + bottom[i] + left[i]));
+            sum += _weights[i] * ((uint)at < (uint)profile.Length ? profile[at] : ground);
+        }
+        return Contrast(sum / _weight);
+    }
+
+    /// <summary>By how many steps every piece moves when a side is shifted outward by one length where it starts and another where it ends, clockwise.</summary>
+    public float[] Moves(int side, double startMm, double endMm)
+    {
+        var moves = new float[_pieces.Count];
+        for (int i = 0; i < moves.Length; i++)
+        {
+            double along = (side & 1) == 0 ? _pieces[i].X / _size.WidthMm : _pieces[i].Y / _size.HeightMm;
+            double shift = side < 2 ? startMm + along * (endMm - startMm) : endMm + along * (startMm - endMm);
+            moves[i] = (float)(shift * _follows[i][side] / StepMm);
+        }
+        return moves;
+    }
 
     private double Contrast(double on) => (on - _background) / (on + _background + 0.06);
 
@@ -74,9 +117,9 @@ internal sealed class GridSight
     {
         double[] best = [0, 0, 0, 0];
         double top = double.NegativeInfinity;
-        foreach (double start in (double[])[0, double.NaN])
+        double together = BestCommon();
+        foreach (double common in together == 0 ? (double[])[0] : [0, together])
         {
-            double common = double.IsNaN(start) ? BestCommon() : start;
             double[] shifts = [common, common, common, common];
             double score = Climb(shifts);
             if (score > top + 1e-9) (top, best) = (score, shifts);
@@ -117,45 +160,55 @@ internal sealed class GridSight
     private double Climb(double[] shifts)
     {
         double score = Evidence(shifts);
+        double[] all = new double[(int)((2 * _reachMm / StepMm) + 1e-9) + 1];
         for (int round = 0; round < 6; round++)
         {
             double before = score;
             for (int side = 0; side < 4; side++)
             {
-                double kept = shifts[side], best = kept;
-                for (double s = -_reachMm; s <= _reachMm + 1e-9; s += StepMm)
-                {
-                    shifts[side] = s;
-                    double here = Evidence(shifts);
-                    if (here > score + 1e-9) (score, best) = (here, s);
-                }
-                shifts[side] = best;
+                EvidenceBySide(shifts, side, all);
+                for (int k = 0; k < all.Length; k++)
+                    if (all[k] > score + Alike) (score, shifts[side]) = (all[k], -_reachMm + k * StepMm);
             }
             if (score - before < 1e-6) break;
         }
         return score;
     }
 
-    private double Evidence(double[] shifts) => Evidence([shifts[0], shifts[1], shifts[2], shifts[3]], [shifts[0], shifts[1], shifts[2], shifts[3]]);
-
-    /// <summary>The same with every side shifted outward by one length where it starts and another where it ends, clockwise.</summary>
+    /// <summary>The evidence for every shift of one side, from one end of the reach to the other, with the other sides as they are.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private double Evidence(ReadOnlySpan<double> starts, ReadOnlySpan<double> ends)
+    private void EvidenceBySide(double[] shifts, int side, double[] into)
     {
-        double sum = 0, weight = 0;
-        int centre = (int)Math.Round(_reachMm / StepMm);
-        foreach (Piece p in _pieces)
+        Array.Clear(into);
+        double centre = Math.Round(_reachMm / StepMm);
+        for (int i = 0; i < _profiles.Length; i++)
         {
-            double fx = p.X / _size.WidthMm, fy = p.Y / _size.HeightMm;
-            double top = starts[0] + fx * (ends[0] - starts[0]), bottom = ends[2] + fx * (starts[2] - ends[2]);
-            double right = starts[1] + fy * (ends[1] - starts[1]), left = ends[3] + fy * (starts[3] - ends[3]);
-            double dx = right * fx - left * (1 - fx), dy = bottom * fy - top * (1 - fy);
-            int at = centre + (int)Math.Round((dx * p.AcrossX + dy * p.AcrossY) / StepMm);
-            weight += p.Weight;
-            if ((uint)at < (uint)p.Profile.Length) sum += p.Weight * p.Profile[at];
-            else sum += p.Weight * _background;
+            double[] follows = _follows[i];
+            double still = 0;
+            for (int other = 0; other < 4; other++) still += other == side ? 0 : shifts[other] * follows[other];
+            float at = (float)(still - _reachMm * follows[side]), move = (float)follows[side], ground = (float)_background, one = _weights[i];
+            float[] profile = _profiles[i];
+            for (int k = 0; k < into.Length; k++)
+            {
+                int place = (int)(centre + MathF.Round(at / (float)StepMm + k * move));
+                into[k] += one * ((uint)place < (uint)profile.Length ? profile[place] : ground);
+            }
         }
-        return sum / weight;
+        for (int k = 0; k < into.Length; k++) into[k] /= _weight;
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private double Evidence(double[] shifts)
+    {
+        double sum = 0;
+        int centre = (int)Math.Round(_reachMm / StepMm);
+        for (int i = 0; i < _profiles.Length; i++)
+        {
+            double[] follows = _follows[i];
+            int at = centre + (int)Math.Round((shifts[0] * follows[0] + shifts[1] * follows[1] + shifts[2] * follows[2] + shifts[3] * follows[3]) / StepMm);
+            sum += _weights[i] * ((uint)at < (uint)_profiles[i].Length ? _profiles[i][at] : _background);
+        }
+        return sum / _weight;
     }
 
     private void Look(EvidenceMap map, in ProjectiveMap photo, IntendedGrid grid)
@@ -188,7 +241,11 @@ internal sealed class GridSight
             FollowEnd(map, photo, line.From, -ux, -uy, family, length, counts);
             FollowEnd(map, photo, line.To, ux, uy, family, length, counts);
         }
-        _background = background / Math.Max(1e-9, _pieces.Sum(p => p.Weight));
+        _follows = [.. _pieces.Select(p => (double[])[p.Follows(0, _size), p.Follows(1, _size), p.Follows(2, _size), p.Follows(3, _size)])];
+        _profiles = [.. _pieces.Select(p => p.Profile)];
+        _weights = [.. _pieces.Select(p => (float)p.Weight)];
+        _weight = _weights.Sum();
+        _background = background / Math.Max(1e-9, _weight);
         for (int side = 0; side < 4; side++)
             for (int b = 0; b < bins; b++) _beyond[side][b] = counts[side][b] == 0 ? double.NaN : _beyond[side][b] / counts[side][b];
     }
@@ -203,16 +260,16 @@ internal sealed class GridSight
         int looks = Math.Max(3, (int)((b - a) / 1.0));
         (double x0, double y0) = photo.Map(start.Xmm + a * ux, start.Ymm + a * uy);
         (double x1, double y1) = photo.Map(start.Xmm + b * ux, start.Ymm + b * uy);
-        float normal = (float)(Math.Atan2(y1 - y0, x1 - x0) + Math.PI / 2);
+        byte normal = EvidenceMap.DirectionOf(Math.Atan2(y1 - y0, x1 - x0) + Math.PI / 2);
+        var seen = new int[profile.Length];
         for (int i = 0; i < looks; i++)
         {
             double t = a + (b - a) * (i + 0.5) / looks, x = start.Xmm + t * ux, y = start.Ymm + t * uy;
             (double px, double py) = photo.Map(x - _reachMm * family.AcrossX, y - _reachMm * family.AcrossY);
             (double qx, double qy) = photo.Map(x + _reachMm * family.AcrossX, y + _reachMm * family.AcrossY);
-            double sx = (qx - px) / (2 * half), sy = (qy - py) / (2 * half);
-            for (int k = 0; k < profile.Length; k++) profile[k] += map.RidgeAt(px + k * sx, py + k * sy, normal);
+            map.AddRidges((float)px, (float)py, (float)((qx - px) / (2 * half)), (float)((qy - py) / (2 * half)), normal, seen);
         }
-        for (int k = 0; k < profile.Length; k++) profile[k] /= looks;
+        for (int k = 0; k < profile.Length; k++) profile[k] = seen[k] / (255f * looks);
         return profile;
     }
 
@@ -244,9 +301,8 @@ internal sealed class GridSight
         if (side < 0 || steep < SteepEnough) return;
         (double x0, double y0) = photo.Map(end.Xmm, end.Ymm);
         (double x1, double y1) = photo.Map(end.Xmm - 5 * outX, end.Ymm - 5 * outY);
-        float normal = (float)(Math.Atan2(y1 - y0, x1 - x0) + Math.PI / 2);
+        byte normal = EvidenceMap.DirectionOf(Math.Atan2(y1 - y0, x1 - x0) + Math.PI / 2);
         double inward = Math.Min(LookMm, 0.8 * length * steep), aside = Math.Min(AsideMm, family.SpacingMm / 2);
-        ProjectiveMap photoMap = photo;
         for (int b = 0; b < _beyond[side].Length; b++)
         {
             double perp = -LookMm + b * StepMm, along = perp / steep;
@@ -254,17 +310,15 @@ internal sealed class GridSight
             double x = end.Xmm + along * outX, y = end.Ymm + along * outY;
             (double atX, double atY) = photo.Map(x, y);
             if (!map.IsInside(atX, atY)) continue;
-            _beyond[side][b] += Brightest(0) - 0.5 * (Brightest(-aside) + Brightest(aside));
+            (double px, double py) = photo.Map(x + aside * family.AcrossX, y + aside * family.AcrossY);
+            float sx = (float)((px - atX) / aside), sy = (float)((py - atY) / aside);
+            _beyond[side][b] += (Brightest(0) - 0.5 * (Brightest(-(float)aside) + Brightest((float)aside))) / 255;
             counts[side][b]++;
 
-            float Brightest(double from)
+            int Brightest(float from)
             {
-                float best = 0;
-                for (double o = from - LateralMm; o <= from + LateralMm; o += 0.5)
-                {
-                    (double px, double py) = photoMap.Map(x + o * family.AcrossX, y + o * family.AcrossY);
-                    best = Math.Max(best, map.RidgeAt(px, py, normal));
-                }
+                int best = 0;
+                for (float o = from - (float)LateralMm; o <= from + LateralMm + 0.01f; o += LateralMm / 2) best = Math.Max(best, map.RidgeAt((float)atX + o * sx, (float)atY + o * sy, normal));
                 return best;
             }
         }

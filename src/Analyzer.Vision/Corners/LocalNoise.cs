@@ -6,7 +6,7 @@ namespace Analyzer.Vision.Corners;
 /// <remarks>1.4826 times the median absolute difference of neighbours, over tiles, and between the tiles' middles linearly.</remarks>
 internal sealed class LocalNoise
 {
-    private const int TilePx = 60;
+    private const int TilePx = 60, EveryRow = 4, EveryColumn = 3;
 
     /// <summary>Smallest believable noise of a response, grey levels: pictures without noise are not infinitely sharp evidence.</summary>
     private const float SmallestNoise = 0.25f;
@@ -50,19 +50,18 @@ internal sealed class LocalNoise
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static unsafe void Measure(float* pixels, int stride, (int Left, int Right, int Top, int Bottom) tile, Span<float> into)
     {
-        var sizes = new float[2 * (tile.Right - tile.Left) * (tile.Bottom - tile.Top) / 4 + 2 * TilePx];
+        var sizes = new float[2 * (((tile.Right - tile.Left) / EveryColumn) + 1) * (((tile.Bottom - tile.Top) / EveryRow) + 1)];
         for (int k = 0; k < 6; k++)
         {
             int n = 0;
-            for (int y = tile.Top; y < tile.Bottom; y += 3)
-                for (int x = tile.Left; x < tile.Right; x += 2)
+            for (int y = tile.Top; y < tile.Bottom; y += EveryRow)
+                for (int x = tile.Left; x < tile.Right; x += EveryColumn)
                 {
                     float* p = pixels + y * stride + 3 * x + k % 3;
                     sizes[n++] = MathF.Abs(k < 3 ? 0.5f * (p[3] - p[-3]) : p[3] - 2 * p[0] + p[-3]);
                     sizes[n++] = MathF.Abs(k < 3 ? 0.5f * (p[stride] - p[-stride]) : p[stride] - 2 * p[0] + p[-stride]);
                 }
-            Array.Sort(sizes, 0, n);
-            into[k] = n == 0 ? SmallestNoise : 1.4826f * sizes[n / 2];
+            into[k] = n == 0 ? SmallestNoise : 1.4826f * Ranks.At(sizes.AsSpan(0, n), n / 2);
         }
     }
 

@@ -28,13 +28,18 @@ internal static class QuadSearch
     {
         List<Pair> pairs = ParallelPairs(map, lines, leastSide);
         Crossing[] meets = Crossings(map, lines);
-        double aspect = size.WidthMm / size.HeightMm;
+        int n = lines.Count;
+        var places = new int[n * n];
+        for (int p = 0; p < pairs.Count; p++) places[pairs[p].A * n + pairs[p].B] = p + 1;
+        var wanted = new Wanted(size.WidthMm / size.HeightMm, focalPx, leastArea, leastSide);
         var found = new List<Quad>();
         object gate = new();
-        Parallel.For(0, pairs.Count, first =>
+        Parallel.For(0, pairs.Count, () => new List<Quad>(), (first, _, mine) =>
         {
-            var mine = new List<Quad>();
-            JoinAll(map, lines, meets, pairs, first, new Wanted(aspect, focalPx, leastArea, leastSide), mine);
+            JoinAll(map, lines, meets, pairs, places, first, wanted, mine);
+            return mine;
+        }, mine =>
+        {
             lock (gate) found.AddRange(mine);
         });
         found.Sort((p, q) => Promise(q).CompareTo(Promise(p)));
@@ -50,30 +55,36 @@ internal static class QuadSearch
     /// <summary>Where line i meets line j; Along is the place on line i, NaN where they do not meet within the picture.</summary>
     private readonly record struct Crossing(double X, double Y, double Along);
 
+    /// <summary>Joins a pair with every later one: first the lines that show a seam from one line of the pair to the other, then those of them that are a pair.</summary>
+    /// <param name="places">Of every two lines the place of their pair in the list, from 1; 0 where they are none.</param>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void JoinAll(EvidenceMap map, List<SeamLine> lines, Crossing[] meets, List<Pair> pairs, int first, Wanted wanted, List<Quad> into)
+    private static void JoinAll(EvidenceMap map, List<SeamLine> lines, Crossing[] meets, List<Pair> pairs, int[] places, int first, Wanted wanted, List<Quad> into)
     {
-        int n = lines.Count;
+        int n = lines.Count, bridges = 0;
         (int pa, int pb, double logGap) = pairs[first];
         double logAspect = Math.Abs(Math.Log(wanted.Aspect));
-        for (int second = first + 1; second < pairs.Count; second++)
+        Span<int> bridge = stackalloc int[n];
+        Span<double> shown = stackalloc double[n];
+        for (int q = 0; q < n; q++)
         {
-            (int qa, int qb, double otherLogGap) = pairs[second];
-            if (Math.Abs(Math.Abs(logGap - otherLogGap) - logAspect) > MostUnlike) continue;
-            Crossing aa = meets[pa * n + qa], ab = meets[pa * n + qb];
-            if (double.IsNaN(aa.Along) || double.IsNaN(ab.Along)) continue;
-            double onPa = lines[pa].Support(aa.Along, ab.Along);
-            if (onPa < LeastSupport) continue;
-            Crossing ba = meets[pb * n + qa], bb = meets[pb * n + qb];
-            if (double.IsNaN(ba.Along) || double.IsNaN(bb.Along)) continue;
-            double onPb = lines[pb].Support(ba.Along, bb.Along);
-            if (onPb < LeastSupport) continue;
-            double onQa = lines[qa].Support(meets[qa * n + pa].Along, meets[qa * n + pb].Along);
-            if (onQa < LeastSupport) continue;
-            double onQb = lines[qb].Support(meets[qb * n + pa].Along, meets[qb * n + pb].Along);
-            if (onQb < LeastSupport) continue;
-            if (Join(map, [(aa.X, aa.Y), (ab.X, ab.Y), (bb.X, bb.Y), (ba.X, ba.Y)], [onPa, onPb, onQa, onQb], wanted) is { } quad) into.Add(quad);
+            if (double.IsNaN(meets[pa * n + q].Along) || double.IsNaN(meets[pb * n + q].Along)) continue;
+            double support = lines[q].Support(meets[q * n + pa].Along, meets[q * n + pb].Along);
+            if (support < LeastSupport) continue;
+            (bridge[bridges], shown[bridges]) = (q, support);
+            bridges++;
         }
+        for (int i = 0; i < bridges; i++)
+            for (int j = i + 1; j < bridges; j++)
+            {
+                int qa = bridge[i], qb = bridge[j], second = places[qa * n + qb] - 1;
+                if (second <= first || Math.Abs(Math.Abs(logGap - pairs[second].LogGap) - logAspect) > MostUnlike) continue;
+                Crossing aa = meets[pa * n + qa], ab = meets[pa * n + qb], ba = meets[pb * n + qa], bb = meets[pb * n + qb];
+                double onPa = lines[pa].Support(aa.Along, ab.Along);
+                if (onPa < LeastSupport) continue;
+                double onPb = lines[pb].Support(ba.Along, bb.Along);
+                if (onPb < LeastSupport) continue;
+                if (Join(map, [(aa.X, aa.Y), (ab.X, ab.Y), (bb.X, bb.Y), (ba.X, ba.Y)], [onPa, onPb, shown[i], shown[j]], wanted) is { } quad) into.Add(quad);
+            }
     }
 
     private static double Promise(Quad q) => q.MeanSupport + q.LeastSupport + 0.6 * Math.Sqrt(q.AreaShare) - 2 * q.ShapeMisfit;
@@ -109,26 +120,28 @@ internal static class QuadSearch
         return meets;
     }
 
-    private static Quad? Join(EvidenceMap map, (double X, double Y)[] points, double[] support, Wanted wanted)
+    private static Quad? Join(EvidenceMap map, ReadOnlySpan<(double X, double Y)> points, ReadOnlySpan<double> support, Wanted wanted)
     {
         (double aspect, double? focalPx, double leastArea, double leastSide) = wanted;
-        (double X, double Y)[] corners = Ordered(points);
-        double area = Area(corners) / ((double)map.Width * map.Height);
-        if (area < leastArea || !IsConvex(corners)) return null;
+        double area = Area(points) / ((double)map.Width * map.Height);
+        if (area < leastArea || !IsConvex(points)) return null;
         double side = leastSide * Math.Min(map.Width, map.Height);
         for (int i = 0; i < 4; i++)
-            if (Distance(corners[i], corners[(i + 1) & 3]) < side) return null;
+            if (Distance(points[i], points[(i + 1) & 3]) < side) return null;
+        (double X, double Y)[] corners = Ordered(points);
         double seen = (Distance(corners[0], corners[1]) + Distance(corners[3], corners[2])) / (Distance(corners[0], corners[3]) + Distance(corners[1], corners[2]));
         double stretch = Math.Min(Math.Abs(Math.Log(seen / aspect)), Math.Abs(Math.Log(seen * aspect)));
         if (stretch > MostForeshortening) return null;
         double misfit = ShapeCheck.Misfit(corners, aspect, map, focalPx);
         double turned = aspect == 1 ? misfit : ShapeCheck.Misfit(corners, 1 / aspect, map, focalPx);
         if (Math.Min(misfit, turned) > MostMisfit) return null;
+        double mean = 0, least = 1;
+        foreach (double s in support) (mean, least) = (mean + s / 4, Math.Min(least, s));
         return new Quad
         {
             At = corners,
-            MeanSupport = support.Average(),
-            LeastSupport = support.Min(),
+            MeanSupport = mean,
+            LeastSupport = least,
             ShapeMisfit = Math.Min(misfit, turned),
             AreaShare = area,
             QuarterTurns = misfit <= turned || misfit < 0.03 ? 0 : 1,
@@ -136,7 +149,7 @@ internal static class QuadSearch
     }
 
     /// <summary>Clockwise as seen, starting at the corner that is most to the top left. The points come in order round the shape.</summary>
-    public static (double X, double Y)[] Ordered((double X, double Y)[] points)
+    private static (double X, double Y)[] Ordered(ReadOnlySpan<(double X, double Y)> points)
     {
         double cx = (points[0].X + points[1].X + points[2].X + points[3].X) / 4, cy = (points[0].Y + points[1].Y + points[2].Y + points[3].Y) / 4;
         (double X, double Y)[] round = [.. points];
@@ -156,19 +169,22 @@ internal static class QuadSearch
 
     private static double Distance((double X, double Y) a, (double X, double Y) b) => Math.Sqrt((a.X - b.X) * (a.X - b.X) + (a.Y - b.Y) * (a.Y - b.Y));
 
-    private static double Area((double X, double Y)[] p)
+    private static double Area(ReadOnlySpan<(double X, double Y)> p)
     {
         double sum = 0;
         for (int i = 0; i < 4; i++) sum += p[i].X * p[(i + 1) & 3].Y - p[(i + 1) & 3].X * p[i].Y;
         return Math.Abs(sum) / 2;
     }
 
-    private static bool IsConvex((double X, double Y)[] p)
+    private static bool IsConvex(ReadOnlySpan<(double X, double Y)> p)
     {
+        double turn = 0;
         for (int i = 0; i < 4; i++)
         {
             (double X, double Y) a = p[i], b = p[(i + 1) & 3], c = p[(i + 2) & 3];
-            if ((b.X - a.X) * (c.Y - b.Y) - (b.Y - a.Y) * (c.X - b.X) <= 0) return false;
+            double here = (b.X - a.X) * (c.Y - b.Y) - (b.Y - a.Y) * (c.X - b.X);
+            if (here == 0 || here * turn < 0) return false;
+            turn = here;
         }
         return true;
     }

@@ -91,31 +91,54 @@ internal static class SeamChoice
         public (ChosenSeams Chosen, double MovedMm) Best()
         {
             var all = new List<(double Score, Seam[] Four)>();
-            foreach (Seam a in seams[0])
-                foreach (Seam b in seams[1])
-                    foreach (Seam c in seams[2])
-                        foreach (Seam d in seams[3]) all.Add((Score([a, b, c, d]), [a, b, c, d]));
+            float[][][] moves = [.. seams.Select((ofSide, side) => ofSide.Select(s => sight.Moves(side, s.Start, s.End)).ToArray())];
+            (double X, double Y)[][,] meets = [.. Enumerable.Range(0, 4).Select(Meets)];
+            for (int a = 0; a < seams[0].Length; a++)
+                for (int b = 0; b < seams[1].Length; b++)
+                    for (int c = 0; c < seams[2].Length; c++)
+                        for (int d = 0; d < seams[3].Length; d++)
+                        {
+                            Seam[] four = [seams[0][a], seams[1][b], seams[2][c], seams[3][d]];
+                            double misfit = ShapeCheck.Misfit([meets[0][d, a], meets[1][a, b], meets[2][b, c], meets[3][c, d]], size.WidthMm / size.HeightMm, map, null);
+                            double contrast = sight.Contrast(moves[0][a], moves[1][b], moves[2][c], moves[3][d]);
+                            all.Add((contrast + (four[0].Own + four[1].Own + four[2].Own + four[3].Own) / 4 - ShapeWeight * misfit, four));
+                        }
             (double top, Seam[] best) = all.MaxBy(x => x.Score);
-            double second = all.Where(x => x.Four.Zip(best, (p, q) => p.IsElsewhere(q)).Any(far => far)).Select(x => x.Score).DefaultIfEmpty(top - 1).Max();
+            double second = top - 1;
+            foreach ((double score, Seam[] four) in all)
+                if (score > second && (four[0].IsElsewhere(best[0]) || four[1].IsElsewhere(best[1]) || four[2].IsElsewhere(best[2]) || four[3].IsElsewhere(best[3]))) second = score;
             return (new ChosenSeams(Corners(best), [.. best.Select(s => s.Bow)], top - second), best.Max(s => Math.Max(Math.Abs(s.Start), Math.Abs(s.End))));
         }
 
-        private double Score(Seam[] four)
+        /// <summary>Where every seam of the side before a corner meets every seam of the side after it, in the small picture.</summary>
+        private (double X, double Y)[,] Meets(int corner)
         {
-            double contrast = sight.Contrast([four[0].Start, four[1].Start, four[2].Start, four[3].Start], [four[0].End, four[1].End, four[2].End, four[3].End]);
-            double misfit = ShapeCheck.Misfit([.. Corners(four).Select(map.ToSmall)], size.WidthMm / size.HeightMm, map, null);
-            return contrast + (four[0].Own + four[1].Own + four[2].Own + four[3].Own) / 4 - ShapeWeight * misfit;
+            int before = (corner + 3) & 3;
+            var meets = new (double X, double Y)[seams[before].Length, seams[corner].Length];
+            for (int i = 0; i < seams[before].Length; i++)
+                for (int j = 0; j < seams[corner].Length; j++)
+                {
+                    var courses = new SideCourse?[4];
+                    courses[before] = Course(before, seams[before][i]);
+                    courses[corner] = Course(corner, seams[corner][j]);
+                    meets[i, j] = map.ToSmall(Corner(courses, corner));
+                }
+            return meets;
         }
+
+        private SideCourse Course(int side, Seam seam) => seam.Course(SideStrip.Side(size, side).Length);
 
         private PhotoPoint[] Corners(Seam[] four)
         {
-            SideCourse[] courses = [.. four.Select((seam, k) => seam.Course(SideStrip.Side(size, k).Length))];
-            return [.. Enumerable.Range(0, 4).Select(k =>
-            {
-                (double x, double y) = CornerFit.CornerMm(size, courses, k);
-                (double px, double py) = photoFromBlock.Map(x, y);
-                return new PhotoPoint(px, py);
-            })];
+            SideCourse[] courses = [.. four.Select((seam, k) => Course(k, seam))];
+            return [.. Enumerable.Range(0, 4).Select(k => Corner(courses, k))];
+        }
+
+        private PhotoPoint Corner(SideCourse?[] courses, int k)
+        {
+            (double x, double y) = CornerFit.CornerMm(size, courses, k);
+            (double px, double py) = photoFromBlock.Map(x, y);
+            return new PhotoPoint(px, py);
         }
     }
 }

@@ -1,4 +1,6 @@
+using System.Numerics;
 using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
 
 namespace Analyzer.Vision.Corners;
 
@@ -11,38 +13,33 @@ internal static class SeamEnergy
     /// <summary>Evidence above this many noise units counts no more: a print's hard edge must not outvote a long quiet seam.</summary>
     private const float Cap = 6;
 
-    /// <summary>Energy, noise units, at every position and place across.</summary>
-    public static float[] Of(SideStrip strip)
+    /// <summary>Energy, noise units, at every so many positions (0 at the others) and every place across; growing ever more slowly, so that the crest of a strong seam stays a crest.</summary>
+    public static float[] Compressed(SideStrip strip, int every)
     {
-        float[] energy = Raw(strip);
-        for (int i = 0; i < energy.Length; i++) energy[i] = MathF.Min(Cap, energy[i]);
+        float[] energy = Raw(strip, every);
+        for (int i = 0; i < energy.Length; i++)
+            if (energy[i] > 0) energy[i] = Cap / 2 * MathF.Asinh(energy[i] * 2 / Cap);
         return energy;
     }
 
-    /// <summary>The same without a cap, but growing ever more slowly: the crest of a strong seam stays a crest.</summary>
-    public static float[] Compressed(SideStrip strip)
-    {
-        float[] energy = Raw(strip);
-        for (int i = 0; i < energy.Length; i++) energy[i] = Cap / 2 * MathF.Asinh(energy[i] * 2 / Cap);
-        return energy;
-    }
-
-    private static float[] Raw(SideStrip strip)
+    private static float[] Raw(SideStrip strip, int every)
     {
         (float[] first, float[] second) = Kernels(strip.AcrossStepMm);
         int n = strip.Count, m = strip.Across, half = first.Length / 2;
         var energy = new float[n * m];
         foreach (float[] values in strip.Values)
         {
-            float[] d1 = Filter(values, n, m, first), d2 = Filter(values, n, m, second);
-            float s1 = Noise(d1, n, m, half), s2 = Noise(d2, n, m, half);
-            for (int i = 0; i < energy.Length; i++)
-            {
-                float a = d1[i] / s1, b = d2[i] / s2;
-                energy[i] += a * a + b * b;
-            }
+            float[] d1 = Filter(values, n, m, every, first), d2 = Filter(values, n, m, every, second);
+            float s1 = 1 / Noise(d1, n, m, every, half), s2 = 1 / Noise(d2, n, m, every, half);
+            for (int i = 0; i < n; i += every)
+                for (int k = i * m; k < (i + 1) * m; k++)
+                {
+                    float a = d1[k] * s1, b = d2[k] * s2;
+                    energy[k] += a * a + b * b;
+                }
         }
-        for (int i = 0; i < energy.Length; i++) energy[i] = MathF.Sqrt(energy[i] / 2);
+        for (int i = 0; i < n; i += every)
+            for (int k = i * m; k < (i + 1) * m; k++) energy[k] = MathF.Sqrt(energy[k] / 2);
         return energy;
     }
 
@@ -75,28 +72,34 @@ internal static class SeamEnergy
     }
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static float[] Filter(float[] values, int n, int m, float[] kernel)
+    private static float[] Filter(float[] values, int n, int m, int every, float[] kernel)
     {
         var result = new float[n * m];
         int half = kernel.Length / 2;
-        for (int i = 0; i < n; i++)
-            for (int a = half; a < m - half; a++)
-            {
-                float sum = 0;
-                int at = i * m + a - half;
-                for (int k = 0; k < kernel.Length; k++) sum += kernel[k] * values[at + k];
-                result[i * m + a] = sum;
-            }
+        for (int i = 0; i < n; i += every)
+        {
+            Span<float> into = result.AsSpan(i * m + half, m - 2 * half);
+            for (int k = 0; k < kernel.Length; k++) AddTimes(into, values.AsSpan(i * m + k, into.Length), kernel[k]);
+        }
         return result;
     }
 
-    private static float Noise(float[] response, int n, int m, int half)
+    /// <summary>Adds values times a factor.</summary>
+    public static void AddTimes(Span<float> into, ReadOnlySpan<float> values, float factor)
     {
-        var sizes = new List<float>();
-        for (int i = 0; i < n; i += 3)
-            for (int a = half; a < m - half; a += 2) sizes.Add(MathF.Abs(response[i * m + a]));
-        if (sizes.Count == 0) return 1;
-        sizes.Sort();
-        return Math.Max(0.4f, 1.4826f * sizes[sizes.Count / 2]);
+        Span<Vector<float>> many = MemoryMarshal.Cast<float, Vector<float>>(into);
+        ReadOnlySpan<Vector<float>> all = MemoryMarshal.Cast<float, Vector<float>>(values);
+        for (int k = 0; k < many.Length; k++) many[k] += all[k] * factor;
+        for (int k = many.Length * Vector<float>.Count; k < into.Length; k++) into[k] += values[k] * factor;
+    }
+
+    private static float Noise(float[] response, int n, int m, int every, int half)
+    {
+        int perRow = (m - 2 * half + 1) / 2, count = 0;
+        if (perRow <= 0) return 1;
+        var sizes = new float[(n + every - 1) / every * perRow];
+        for (int i = 0; i < n; i += every)
+            for (int a = half; a < m - half; a += 2) sizes[count++] = MathF.Abs(response[i * m + a]);
+        return count == 0 ? 1 : Math.Max(0.4f, 1.4826f * Ranks.At(sizes.AsSpan(0, count), count / 2));
     }
 }

@@ -1,4 +1,5 @@
 using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
 using Analyzer.Core.Geometry;
 
 namespace Analyzer.Vision.Corners;
@@ -78,10 +79,15 @@ internal static class SeamProfile
     private static double TrimmedMean(List<double> values)
     {
         if (values.Count == 0) return 0;
-        values.Sort();
-        int cut = values.Count / 5;
+        Span<double> all = CollectionsMarshal.AsSpan(values);
+        int cut = all.Length / 5;
+        if (cut > 0)
+        {
+            Ranks.At(all, cut);
+            Ranks.At(all[cut..], all.Length - 2 * cut - 1);
+        }
         double sum = 0;
-        for (int i = cut; i < values.Count - cut; i++) sum += values[i];
+        for (int i = cut; i < all.Length - cut; i++) sum += all[i];
         return sum / (values.Count - 2 * cut);
     }
 
@@ -89,6 +95,7 @@ internal static class SeamProfile
     private static List<(double S, double Offset, double Weight)> Shifts(SideStrip strip, double[] c, double lengthMm, double[][] profile, int half)
     {
         int width = 2 * half + 1;
+        double[] window = [.. Enumerable.Range(-half, width).Select(x => 0.5 + 0.5 * Math.Cos(Math.PI * x / (half + 1)))];
         double step = strip.AcrossStepMm;
         var t = new double[3][];
         var d = new double[3][];
@@ -97,8 +104,8 @@ internal static class SeamProfile
             t[channel] = [.. profile[channel]];
             d[channel] = new double[width];
             for (int k = 1; k < width - 1; k++) d[channel][k] = (profile[channel][k + 1] - profile[channel][k - 1]) / (2 * step);
-            Taper(t[channel]);
-            Taper(d[channel]);
+            Taper(t[channel], window);
+            Taper(d[channel], window);
         }
         double tt = 0, td = 0, dd = 0;
         for (int channel = 0; channel < 3; channel++)
@@ -121,7 +128,7 @@ internal static class SeamProfile
             {
                 whole = Sample(strip, channel, i, offset, half, one);
                 if (!whole) break;
-                Taper(one);
+                Taper(one, window);
                 for (int k = 0; k < width; k++)
                 {
                     vt += one[k] * t[channel][k];
@@ -138,20 +145,20 @@ internal static class SeamProfile
     }
 
     /// <summary>Takes mean and slope away, under a raised-cosine window, so that light and shade across the band do not pull.</summary>
-    private static void Taper(double[] v)
+    private static void Taper(double[] v, double[] window)
     {
         int n = v.Length, half = n / 2;
         double sw = 0, swv = 0, sxx = 0, sxv = 0;
         for (int k = 0; k < n; k++)
         {
-            double x = k - half, w = 0.5 + 0.5 * Math.Cos(Math.PI * x / (half + 1));
+            double x = k - half, w = window[k];
             sw += w; swv += w * v[k]; sxx += w * x * x; sxv += w * x * v[k];
         }
         double mean = swv / sw, slope = sxv / sxx;
         for (int k = 0; k < n; k++)
         {
             double x = k - half;
-            v[k] = (v[k] - mean - slope * x) * Math.Sqrt(0.5 + 0.5 * Math.Cos(Math.PI * x / (half + 1)));
+            v[k] = (v[k] - mean - slope * x) * Math.Sqrt(window[k]);
         }
     }
 

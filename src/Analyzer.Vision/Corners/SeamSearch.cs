@@ -31,23 +31,50 @@ internal static class SeamSearch
             .Select(p => new SeamLine(map, p.Angle * Math.PI / AngleBins, (p.Rho - reach) * RhoStep, p.Votes))];
     }
 
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    /// <summary>Row by row of the votes, so that what is written lies close together: each angle is voted for by the crests of nearly that direction.</summary>
     private static void Vote(List<Crest> crests, float[] votes, int rhoBins, int reach, double[] cos, double[] sin)
     {
-        foreach (Crest crest in crests)
+        (Crest[] sorted, int[] starts) = ByDirection(crests);
+        Parallel.For(0, AngleBins, a =>
         {
-            int centre = (int)Math.Round(crest.Direction * AngleBins / Math.PI);
+            Span<float> row = votes.AsSpan(a * rhoBins, rhoBins);
             for (int d = -SpreadBins; d <= SpreadBins; d++)
             {
-                int a = centre + d;
-                int wrapped = ((a % AngleBins) + AngleBins) % AngleBins;
-                double rho = (crest.X * cos[wrapped] + crest.Y * sin[wrapped]) / RhoStep + reach;
-                int low = (int)rho;
-                float share = (float)(rho - low);
-                votes[wrapped * rhoBins + low] += crest.Weight * (1 - share);
-                votes[wrapped * rhoBins + low + 1] += crest.Weight * share;
+                int from = (a + d + AngleBins) % AngleBins;
+                VoteFor(row, sorted.AsSpan(starts[from], starts[from + 1] - starts[from]), cos[a] / RhoStep, sin[a] / RhoStep, reach);
             }
+        });
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void VoteFor(Span<float> row, ReadOnlySpan<Crest> crests, double cos, double sin, int reach)
+    {
+        foreach (ref readonly Crest crest in crests)
+        {
+            double rho = crest.X * cos + crest.Y * sin + reach;
+            int low = (int)rho;
+            float share = (float)(rho - low);
+            row[low] += crest.Weight * (1 - share);
+            row[low + 1] += crest.Weight * share;
         }
+    }
+
+    /// <summary>The crests in the order of their directions, and where each direction begins.</summary>
+    private static (Crest[] Sorted, int[] Starts) ByDirection(List<Crest> crests)
+    {
+        var starts = new int[AngleBins + 1];
+        var bins = new int[crests.Count];
+        for (int i = 0; i < bins.Length; i++)
+        {
+            int bin = (int)Math.Round(crests[i].Direction * AngleBins / Math.PI) % AngleBins;
+            bins[i] = bin < 0 ? bin + AngleBins : bin;
+            starts[bins[i] + 1]++;
+        }
+        for (int a = 0; a < AngleBins; a++) starts[a + 1] += starts[a];
+        int[] next = [.. starts];
+        var sorted = new Crest[bins.Length];
+        for (int i = 0; i < bins.Length; i++) sorted[next[bins[i]]++] = crests[i];
+        return (sorted, starts);
     }
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]

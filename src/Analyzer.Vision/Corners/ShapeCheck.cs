@@ -8,7 +8,7 @@ internal static class ShapeCheck
     private static readonly double[] Guesses = [0.6, 0.72, 0.9, 1.2, 1.8, 3.0, 8.0];
 
     /// <summary>Length and angle misfit of the best focal length: about ln(width ratio) and cosine of the corner, added in squares.</summary>
-    public static double Misfit((double X, double Y)[] corners, double aspect, EvidenceMap map, double? focalPx)
+    public static double Misfit(ReadOnlySpan<(double X, double Y)> corners, double aspect, EvidenceMap map, double? focalPx)
     {
         // Unit square to quad in closed form (Heckbert, Fundamentals of texture mapping, 1989, section 2.2.3), about the picture's middle.
         double cx = map.MiddleX, cy = map.MiddleY;
@@ -19,17 +19,19 @@ internal static class ShapeCheck
         if (Math.Abs(den) < 1e-9) return double.PositiveInfinity;
         double g = (sx * dy2 - dx2 * sy) / den, h = (dx1 * sy - sx * dy1) / den;
         double ax = x1 - x0 + g * x1, ay = y1 - y0 + g * y1, bx = x3 - x0 + h * x3, by = y3 - y0 + h * y3;
-        double best = double.PositiveInfinity, longer = map.LongerPx;
+        double longer = map.LongerPx, logAspect = Math.Log(aspect);
+        ReadOnlySpan<double> all = [0.9 * (focalPx ?? 0), focalPx ?? 0, 1.1 * (focalPx ?? 0)];
         // What the camera noted is good to about a tenth: stabilisers crop, and near focus lengthens.
-        if (focalPx is { } known) return Math.Min(Misfit(ax, ay, g, bx, by, h, known, aspect), Math.Min(Misfit(ax, ay, g, bx, by, h, 0.9 * known, aspect), Misfit(ax, ay, g, bx, by, h, 1.1 * known, aspect)));
-        foreach (double guess in Guesses) best = Math.Min(best, Misfit(ax, ay, g, bx, by, h, guess * longer, aspect));
-        return best;
-    }
-
-    private static double Misfit(double ax, double ay, double az, double bx, double by, double bz, double f, double aspect)
-    {
-        double aa = (ax * ax + ay * ay) / (f * f) + az * az, bb = (bx * bx + by * by) / (f * f) + bz * bz, ab = (ax * bx + ay * by) / (f * f) + az * bz;
-        double stretch = 0.5 * Math.Log(aa / bb) - Math.Log(aspect), lean = ab / Math.Sqrt(aa * bb);
-        return Math.Sqrt(stretch * stretch + lean * lean);
+        double least = double.PositiveInfinity;
+        foreach (double guess in focalPx is null ? Guesses : all)
+        {
+            double f = focalPx is null ? guess * longer : guess;
+            double aa = (ax * ax + ay * ay) / (f * f) + g * g, bb = (bx * bx + by * by) / (f * f) + h * h, ab = (ax * bx + ay * by) / (f * f) + g * h;
+            double lean = ab * ab / (aa * bb);
+            if (lean >= least) continue;
+            double stretch = 0.5 * Math.Log(aa / bb) - logAspect;
+            least = Math.Min(least, stretch * stretch + lean);
+        }
+        return Math.Sqrt(least);
     }
 }

@@ -5,6 +5,9 @@ namespace Analyzer.Vision.Corners;
 /// <summary>Finds the seam's course in a side's band: first the parabola with most energy, then a robust sub-millimetre fit of every position.</summary>
 internal static class SideFit
 {
+    /// <summary>Positions looked at along a side, about, and the number of courses below which each is summed by itself.</summary>
+    private const int Looks = 60, FewCourses = 2000;
+
     /// <summary>Two seams of one side are told apart from this distance on, mm.</summary>
     private const double ApartMm = 0.8;
 
@@ -25,21 +28,25 @@ internal static class SideFit
     public static SideCourse? Fit(SideStrip strip, double lengthMm, double reachMm, double pullPerMm, bool isStraight, double bowMm = double.NaN)
     {
         if (strip.Inside.Count(inside => inside) < 12) return null;
-        float[] energy = SeamEnergy.Compressed(strip);
+        int every = Every(strip);
+        float[] energy = SeamEnergy.Compressed(strip, every);
         bool known = !double.IsNaN(bowMm);
         double most = known ? KnownReachMm : isStraight ? 0 : Math.Max(BowStepMm, MostBowShare * lengthMm);
         Scanned all = Scan(strip, energy, lengthMm, known ? KnownReachMm : reachMm, pullPerMm, known ? bowMm : 0, most);
         int best = all.Best();
         double mean = 0;
         for (int i = 0; i < energy.Length; i++) mean += energy[i];
-        return SeamProfile.Refine(strip, all.Path(best), lengthMm, all.Energy(best) - mean / energy.Length);
+        mean /= (double)((strip.Count + every - 1) / every) * strip.Across;
+        return SeamProfile.Refine(strip, all.Path(best), lengthMm, all.Energy(best) - mean);
     }
+
+    private static int Every(SideStrip strip) => Math.Max(1, strip.Count / Looks);
 
     /// <summary>Seams within reach that stand out from what lies beside them, strongest first: mean energy and course.</summary>
     public static List<(double Energy, double[] Path)> Seams(SideStrip strip, double lengthMm, double reachMm, int most)
     {
         if (strip.Inside.Count(inside => inside) < 12) return [];
-        Scanned all = Scan(strip, SeamEnergy.Compressed(strip), lengthMm, reachMm, SeamPull, 0, Math.Max(BowStepMm, MostBowShare * lengthMm));
+        Scanned all = Scan(strip, SeamEnergy.Compressed(strip, Every(strip)), lengthMm, reachMm, SeamPull, 0, Math.Max(BowStepMm, MostBowShare * lengthMm));
         var kept = new List<(double Energy, double[] Path)>();
         foreach (int peak in all.Peaks())
         {
@@ -112,13 +119,26 @@ internal static class SideFit
         int n = strip.Count, m = strip.Across;
         double step = Math.Max(0.2, strip.AcrossStepMm);
         int reach = (int)Math.Floor(reachMm / step + 1e-9), bows = (int)Math.Floor(mostBowMm / BowStepMm + 1e-9), wide = 2 * reach + 1, deep = 2 * bows + 1;
-        int skip = Math.Max(1, n / 60);
+        int skip = Every(strip);
         int[] at = [.. Enumerable.Range(0, n).Where(i => i % skip == 0 && strip.Inside[i])];
         double[] s = [.. at.Select(i => 2 * strip.AlongMm(i) / lengthMm - 1)];
         double centre = (m - 1) / 2.0, perMm = 1 / strip.AcrossStepMm;
         var all = new Scanned(step, reach, midBowMm, bows, pullPerMm);
+        CourseSums? sums = at.Length < 2 || wide * wide * deep < FewCourses ? null : new CourseSums(energy, m, strip.AcrossStepMm, at, s, reachMm + 2 * mostBowMm + 2 * Math.Abs(midBowMm));
         Parallel.For(-reach, reach + 1, first => From(first));
         return all;
+
+        [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+        float Mean(double c0, double c1, double c2)
+        {
+            float sum = 0;
+            for (int k = 0; k < at.Length; k++)
+            {
+                int a = (int)(centre + perMm * (c0 + c1 * s[k] + c2 * (s[k] * s[k] - 1 / 3.0)) + 0.5);
+                if ((uint)a < (uint)m) sum += energy[at[k] * m + a];
+            }
+            return sum / at.Length;
+        }
 
         [MethodImpl(MethodImplOptions.AggressiveOptimization)]
         void From(int first)
@@ -128,13 +148,8 @@ internal static class SideFit
                 {
                     double e0 = first * step, e1 = last * step, c2 = midBowMm + bow * BowStepMm;
                     double c1 = (e1 - e0) / 2, c0 = (e0 + e1) / 2 - c2 * 2 / 3;
-                    float sum = 0;
-                    for (int k = 0; k < at.Length; k++)
-                    {
-                        int a = (int)(centre + perMm * (c0 + c1 * s[k] + c2 * (s[k] * s[k] - 1 / 3.0)) + 0.5);
-                        if ((uint)a < (uint)m) sum += energy[at[k] * m + a];
-                    }
-                    all.Scores[((first + reach) * wide + last + reach) * deep + bow + bows] = sum / at.Length - (float)all.Cost(e0, e1, c2);
+                    float mean = sums?.Along(c0, c1, c2) ?? Mean(c0, c1, c2);
+                    all.Scores[((first + reach) * wide + last + reach) * deep + bow + bows] = mean - (float)all.Cost(e0, e1, c2);
                 }
         }
     }

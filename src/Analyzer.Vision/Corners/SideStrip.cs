@@ -1,4 +1,3 @@
-using System.Runtime.CompilerServices;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using OpenCvSharp;
@@ -73,14 +72,9 @@ internal sealed class SideStrip
         (double bx, double by) = PointAt(size, side, marginMm + 1 / along, -(wide - 1) / 2.0 / across);
         Homography map = photoFromBlock.After(new Homography([ax - ox, bx - ox, ox, ay - oy, by - oy, oy, 0, 0, 1]));
         using Mat matrix = Mat.FromPixelData(3, 3, MatType.CV_64FC1, map.Rows.ToArray());
-        using Mat band = new(), colours = new(), smooth = new();
+        using Mat band = new();
         Cv2.WarpPerspective(bgr, band, matrix, new Size(wide, span), InterpolationFlags.Linear | InterpolationFlags.WarpInverseMap, BorderTypes.Replicate);
-        EvidenceMap.ToOpponent(band, colours);
-        int reach = 2 * (int)Math.Ceiling(2.5 * AlongSmoothMm * along) + 1;
-        using Mat kernel = Cv2.GetGaussianKernel(reach, AlongSmoothMm * along, MatType.CV_32F)!;
-        using Mat one = new(1, 1, MatType.CV_32FC1, Scalar.All(1));
-        Cv2.SepFilter2D(colours, smooth, MatType.CV_32FC3, one, kernel, borderType: BorderTypes.Reflect101);
-        strip.Fill(smooth, along);
+        strip.Fill(band, along);
         int w = bgr.Cols, h = bgr.Rows;
         for (int i = 0; i < count; i++)
         {
@@ -91,15 +85,33 @@ internal sealed class SideStrip
         return strip;
     }
 
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private unsafe void Fill(Mat smooth, double along)
+    /// <summary>Averages the band along the side at every position, and makes opponent colours of it.</summary>
+    private unsafe void Fill(Mat band, double along)
     {
-        int rows = smooth.Rows;
+        using Mat wide = new();
+        band.ConvertTo(wide, MatType.CV_32FC3);
+        int rows = wide.Rows, reach = (int)Math.Ceiling(2.5 * AlongSmoothMm * along);
+        float[] kernel = Gaussian(reach, AlongSmoothMm * along), row = new float[3 * Across];
         for (int i = 0; i < Count; i++)
         {
-            float* row = (float*)smooth.Ptr(Math.Min(rows - 1, (int)Math.Round(i * AlongStepMm * along)));
-            for (int a = 0; a < Across; a++)
-                for (int c = 0; c < 3; c++) Values[c][i * Across + a] = row[3 * a + c];
+            int middle = Math.Min(rows - 1, (int)Math.Round(i * AlongStepMm * along));
+            Array.Clear(row);
+            for (int k = -reach; k <= reach; k++) SeamEnergy.AddTimes(row, new ReadOnlySpan<float>((float*)wide.Ptr(Mirrored(middle + k, rows)), row.Length), kernel[k + reach]);
+            int at = i * Across;
+            for (int a = 0; a < Across; a++, at++)
+            {
+                float b = row[3 * a], g = row[3 * a + 1], r = row[3 * a + 2];
+                (Values[0][at], Values[1][at], Values[2][at]) = EvidenceMap.Opponent(b, g, r);
+            }
         }
+    }
+
+    private static int Mirrored(int row, int rows) => rows == 1 ? 0 : Math.Clamp(row < 0 ? -row : row >= rows ? 2 * rows - 2 - row : row, 0, rows - 1);
+
+    private static float[] Gaussian(int reach, double sigma)
+    {
+        double[] all = [.. Enumerable.Range(-reach, 2 * reach + 1).Select(k => Math.Exp(-k * k / (2 * sigma * sigma)))];
+        double sum = all.Sum();
+        return [.. all.Select(v => (float)(v / sum))];
     }
 }
