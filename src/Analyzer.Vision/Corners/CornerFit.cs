@@ -68,6 +68,8 @@ internal sealed record CornerFit(PhotoPoint[] Corners, double[,] CovariancePx, S
     private static double[,] CovarianceMm(BlockSize size, SideCourse?[] sides, double reachMm)
     {
         var result = new double[8, 8];
+        // One light falls on all four: what it leaves uncertain of one side tells of the others too.
+        double light = sides.Average(s => s is null ? 0 : s.LightUMm * s.LightUMm);
         for (int side = 0; side < 4; side++)
         {
             double length = SideStrip.Side(size, side).Length;
@@ -76,6 +78,7 @@ internal sealed record CornerFit(PhotoPoint[] Corners, double[,] CovariancePx, S
             int start = side, end = (side + 1) & 3;
             double blind = reachMm * reachMm / 3;
             double ss = sides[side]?.CovarianceAt(0, 0) ?? blind, ee = sides[side]?.CovarianceAt(length, length) ?? blind, se = sides[side]?.CovarianceAt(0, length) ?? 0;
+            (ss, ee, se) = (ss + light, ee + light, se + light);
             Add(result, start, start, nx, ny, ss);
             Add(result, end, end, nx, ny, ee);
             Add(result, start, end, nx, ny, se);

@@ -2,14 +2,27 @@ using System.Runtime.CompilerServices;
 
 namespace Analyzer.Vision.Corners;
 
-/// <summary>Where the ditch lies in a side's mean profile: a change of cloth (error function) and a furrow or thread (Gaussian) about one centre.</summary>
+/// <summary>Where the ditch lies in a side's mean profile: a change of cloth (error function) and a furrow or thread (Gaussian) about one centre, and under light from one side the furrow's lit and shaded flanks.</summary>
+/// <remarks>
+/// The dark flank of a furrow lies toward the light, so that the furrow looks moved that way by up to a third of a millimetre. A fit with flanks follows that and is less certain;
+/// one without is surer and drawn to the dark flank. The mean of both is taken, and half their difference is its uncertainty.
+/// </remarks>
 internal static class DitchModel
 {
     private static readonly double[] StepWidthsMm = [0.1, 0.22], FurrowWidthsMm = [0.18, 0.4];
     private const double ReachMm = 0.7, ScanStepMm = 0.07;
 
-    /// <summary>Outward distance of the ditch from the profile's middle, mm.</summary>
-    public static double Centre(double[][] profile, double stepMm)
+    /// <summary>Flanks count for a little less than they explain: a furrow beside the centre looks much like one at the centre with flanks.</summary>
+    private const double FlanksGain = 0.98;
+
+    /// <summary>Outward distance of the ditch from the profile's middle, and what is uncertain of it by the light, mm.</summary>
+    public static (double CentreMm, double UMm) Centre(double[][] profile, double stepMm)
+    {
+        double plain = Centre(profile, stepMm, false), flanked = Centre(profile, stepMm, true);
+        return ((plain + flanked) / 2, Math.Abs(plain - flanked) / 2);
+    }
+
+    private static double Centre(double[][] profile, double stepMm, bool hasFlanks)
     {
         int half = profile[0].Length / 2;
         double[] best = [0, StepWidthsMm[0], FurrowWidthsMm[0]];
@@ -39,28 +52,29 @@ internal static class DitchModel
         void Try(double centre, double stepWidth, double furrow)
         {
             if (stepWidth < 0.04 || furrow < 0.1 || stepWidth > 0.6 || furrow > 0.9 || Math.Abs(centre) > ReachMm) return;
-            double error = Misfit(profile, half, stepMm, centre, stepWidth, furrow);
+            double error = Misfit(profile, half, stepMm, centre, stepWidth, furrow, hasFlanks ? 4 : 3);
             if (error >= least) return;
             least = error;
             best = [centre, stepWidth, furrow];
         }
     }
 
-    /// <summary>Squared error left after the best constant, step and furrow in every channel. No slope: it would let the furrow wander, since step less slope looks like a shifted furrow.</summary>
+    /// <summary>Squared error left after the best constant, step, furrow and, as a fourth part, flanks in every channel. No slope: it would let the furrow wander, since step less slope looks like a shifted furrow.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static double Misfit(double[][] profile, int half, double stepMm, double centre, double stepWidth, double furrow)
+    private static double Misfit(double[][] profile, int half, double stepMm, double centre, double stepWidth, double furrow, int parts)
     {
         int n = profile[0].Length;
-        var basis = new double[3][];
-        for (int b = 0; b < 3; b++) basis[b] = new double[n];
+        var basis = new double[parts][];
+        for (int b = 0; b < parts; b++) basis[b] = new double[n];
         for (int k = 0; k < n; k++)
         {
             double x = (k - half) * stepMm - centre;
             basis[0][k] = 1;
             basis[1][k] = Erf(x / (stepWidth * Math.Sqrt(2)));
             basis[2][k] = Math.Exp(-x * x / (2 * furrow * furrow));
+            if (parts > 3) basis[3][k] = x * basis[2][k];
         }
-        for (int b = 0; b < 3; b++)
+        for (int b = 0; b < parts; b++)
         {
             for (int e = 0; e < b; e++)
             {
@@ -75,10 +89,10 @@ internal static class DitchModel
         foreach (double[] channel in profile)
         {
             double left = Dot(channel, channel);
-            for (int b = 0; b < 3; b++)
+            for (int b = 0; b < parts; b++)
             {
                 double dot = Dot(channel, basis[b]);
-                left -= dot * dot;
+                left -= dot * dot * (b == 3 ? FlanksGain : 1);
             }
             error += left;
         }

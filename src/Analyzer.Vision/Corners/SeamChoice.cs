@@ -46,7 +46,7 @@ internal static class SeamChoice
     {
         public bool IsElsewhere(Seam other) => Math.Max(Math.Abs(Start - other.Start), Math.Abs(End - other.End)) > ElsewhereMm;
 
-        public SideCourse Course(double lengthMm) => new(lengthMm, [(Start + End) / 2, (End - Start) / 2, 0], new double[3, 3], 0, 1, 1);
+        public SideCourse Course(double lengthMm) => new(lengthMm, [(Start + End) / 2, (End - Start) / 2, 0, 0], new double[SideCourse.Terms, SideCourse.Terms], 0, 1, 1);
     }
 
     /// <summary>The seams about one rough place.</summary>

@@ -11,38 +11,43 @@ namespace Analyzer.Vision.Corners;
 /// </remarks>
 internal static class SeamProfile
 {
+    /// <summary>Seams sway about their bow by this, mm (standard deviation): what cloth and hand do to a seam that was meant straight.</summary>
+    private const double SwayMm = 0.1;
+
     private const double HalfMm = 1.4, WeakShare = 0.35, MostShiftMm = 0.8, MostStrayMm = 1, MostCentreMm = 0.6;
 
     public static SideCourse Refine(SideStrip strip, double[] path, double lengthMm, double strength)
     {
         int half = (int)Math.Round(HalfMm / strip.AcrossStepMm);
+        path = [.. path, 0];
         double[] c = [.. path];
-        double[,] covariance = new double[3, 3];
-        double scatter = double.NaN, seen = 0;
+        double[,] covariance = new double[SideCourse.Terms, SideCourse.Terms];
+        double scatter = double.NaN, seen = 0, ditchU = 0;
         for (int round = 0; round < 4; round++)
         {
             double[][] profile = MeanProfile(strip, c, lengthMm, half);
             // The whole side's energy told where the seam runs; what lies farther from there is another thing.
-            double centre = Math.Clamp(DitchModel.Centre(profile, strip.AcrossStepMm), path[0] - c[0] - MostCentreMm, path[0] - c[0] + MostCentreMm);
+            (double ditch, ditchU) = DitchModel.Centre(profile, strip.AcrossStepMm);
+            double centre = Math.Clamp(ditch, path[0] - c[0] - MostCentreMm, path[0] - c[0] + MostCentreMm);
             c[0] += centre;
             if (Math.Abs(centre) > strip.AcrossStepMm / 2) profile = MeanProfile(strip, c, lengthMm, half);
             List<(double S, double Offset, double Weight)> points = Shifts(strip, c, lengthMm, profile, half);
             points.RemoveAll(p => Math.Abs(p.Offset - PathAt(path, p.S)) > MostStrayMm);
             seen = points.Count / (double)Math.Max(1, strip.Count);
             if (points.Count < 12) break;
-            (c, covariance, scatter) = RobustParabola(points);
+            (c, covariance, scatter) = RobustCourse(points);
         }
         if (new[] { -1.0, 1.0 }.Any(s => Math.Abs(PathAt(c, s) - PathAt(path, s)) > 1.5 * MostStrayMm)) (c, seen, scatter) = ([.. path], 0, double.NaN);
         if (double.IsNaN(scatter))
         {
             scatter = 1;
-            for (int k = 0; k < 3; k++) covariance[k, k] = 1;
+            for (int k = 0; k < SideCourse.Terms; k++) covariance[k, k] = 1;
         }
         covariance[0, 0] += SideFit.DitchUMm * SideFit.DitchUMm;
-        return new SideCourse(lengthMm, c, covariance, scatter, seen, strength);
+        return new SideCourse(lengthMm, c, covariance, scatter, seen, strength) { LightUMm = ditchU };
     }
 
-    private static double PathAt(double[] c, double s) => c[0] + c[1] * s + c[2] * (s * s - 1 / 3.0);
+    private static double PathAt(double[] c, double s) => c[0] + c[1] * s + c[2] * (s * s - 1 / 3.0) + c[3] * (5 * s * s - 3) * s / 2;
 
     /// <summary>Values of one channel along the path at position i, by linear interpolation across; false where the band does not reach.</summary>
     private static bool Sample(SideStrip strip, int channel, int i, double offsetMm, int half, double[] into)
@@ -162,51 +167,70 @@ internal static class SeamProfile
         }
     }
 
-    /// <summary>Least squares with Tukey weights; the covariance allows for the residuals' own correlation (Newey and West's idea by the first lag).</summary>
-    private static (double[] C, double[,] Covariance, double Scatter) RobustParabola(List<(double S, double Offset, double Weight)> points)
+    /// <summary>Least squares with Tukey weights and, for the sway alone, what seams are known to do; the covariance allows for the residuals' own correlation (Newey and West's idea by the first lag).</summary>
+    private static (double[] C, double[,] Covariance, double Scatter) RobustCourse(List<(double S, double Offset, double Weight)> points)
     {
+        const int terms = SideCourse.Terms;
         int n = points.Count;
         double[] weight = [.. points.Select(p => p.Weight)];
-        double[] c = [0, 0, 0], residual = new double[n];
-        double[,] inverse = new double[3, 3];
-        double sigma = 0.3;
+        double[] c = new double[terms], residual = new double[n];
+        double[][] basis = [.. points.Select(p => SideCourse.Basis(p.S))];
+        double[,] inverse = new double[terms, terms];
+        double variance = 0.3 * 0.3;
         for (int round = 0; round < 8; round++)
         {
-            var a = new double[3, 3];
-            var b = new double[3];
+            var a = new double[terms, terms];
+            var b = new double[terms];
             for (int i = 0; i < n; i++)
-            {
-                double[] f = SideCourse.Basis(points[i].S);
-                for (int r = 0; r < 3; r++)
+                for (int r = 0; r < terms; r++)
                 {
-                    b[r] += weight[i] * f[r] * points[i].Offset;
-                    for (int k = 0; k < 3; k++) a[r, k] += weight[i] * f[r] * f[k];
+                    b[r] += weight[i] * basis[i][r] * points[i].Offset;
+                    for (int k = 0; k < terms; k++) a[r, k] += weight[i] * basis[i][r] * basis[i][k];
                 }
+            a[terms - 1, terms - 1] += variance / (SwayMm * SwayMm);
+            inverse = Matrices.Inverse(a);
+            for (int r = 0; r < terms; r++)
+            {
+                c[r] = 0;
+                for (int k = 0; k < terms; k++) c[r] += inverse[r, k] * b[k];
             }
-            inverse = Matrices.Invert3(a);
-            for (int r = 0; r < 3; r++) c[r] = inverse[r, 0] * b[0] + inverse[r, 1] * b[1] + inverse[r, 2] * b[2];
             for (int i = 0; i < n; i++) residual[i] = points[i].Offset - PathAt(c, points[i].S);
-            double[] sizes = [.. residual.Select(Math.Abs).Order()];
-            sigma = Math.Max(0.005, 1.4826 * sizes[n / 2]);
+            double[] sizes = [.. residual.Select(Math.Abs)];
+            double sigma = Math.Max(0.005, 1.4826 * Ranks.At<double>(sizes, n / 2));
             for (int i = 0; i < n; i++)
             {
                 double u = residual[i] / (4.685 * sigma);
                 weight[i] = Math.Abs(u) < 1 ? points[i].Weight * (1 - u * u) * (1 - u * u) : 0;
             }
+            variance = Variance(residual, weight) * Inflation(residual, weight);
         }
-        double sum = 0, square = 0, lag = 0, used = 0;
-        for (int i = 0; i < n; i++)
+        for (int r = 0; r < terms; r++)
+            for (int k = 0; k < terms; k++) inverse[r, k] *= variance;
+        return (c, inverse, Math.Sqrt(Variance(residual, weight)));
+    }
+
+    private static double Variance(double[] residual, double[] weight)
+    {
+        double sum = 0, used = 0;
+        for (int i = 0; i < residual.Length; i++)
         {
             sum += weight[i] * residual[i] * residual[i];
             used += weight[i];
+        }
+        return sum / Math.Max(1, used - SideCourse.Terms);
+    }
+
+    /// <summary>By how much neighbours that err alike make a mean less certain.</summary>
+    private static double Inflation(double[] residual, double[] weight)
+    {
+        double square = 0, lag = 0;
+        for (int i = 0; i < residual.Length; i++)
+        {
             if (weight[i] <= 0) continue;
             square += residual[i] * residual[i];
             if (i > 0 && weight[i - 1] > 0) lag += residual[i] * residual[i - 1];
         }
-        double variance = sum / Math.Max(1, used - 3);
-        double r1 = square > 0 ? Math.Clamp(lag / square, 0, 0.95) : 0, inflate = (1 + r1) / (1 - r1);
-        for (int r = 0; r < 3; r++)
-            for (int k = 0; k < 3; k++) inverse[r, k] *= variance * inflate;
-        return (c, inverse, Math.Sqrt(variance));
+        double r1 = square > 0 ? Math.Clamp(lag / square, 0, 0.95) : 0;
+        return (1 + r1) / (1 - r1);
     }
 }
