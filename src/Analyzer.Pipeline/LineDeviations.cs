@@ -38,7 +38,7 @@ internal static class LineDeviations
         };
         if (!IsUsable(traced) || traced is null) return empty with { Coverage = traced is null ? 0 : Round(traced.Coverage, 3) };
         ReferenceLineFit fit = ReferenceLineFit.Fit(traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise, line.LengthMm / 2);
-        NoiseFreeStraightness straight = NoiseFreeStraightness.Of(traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise, fit);
+        NoiseFreeStraightness straight = NoiseFreeStraightness.Of(traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise, fit, traced.ScatterMm);
         (double offsetCorner, double angleCorner) = corners.OfLine(line, grid.Families[line.Family]);
         UnseenPart unseen = UnseenPart.Of(traced, straight.RmsMm, straight.TotalMm);
         double offsetShape = Math.Sqrt(fit.OffsetUMm * fit.OffsetUMm + traced.CommonUMm * traced.CommonUMm + unseen.OffsetUMm * unseen.OffsetUMm);
@@ -61,7 +61,7 @@ internal static class LineDeviations
     private static double[]? Bands(TracedLine traced)
     {
         if (traced.AlongMm.Length < 30) return null;
-        double[] rms = WobbleBands.Of(traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise, traced.StitchLengthMm ?? 2.3).RmsMm();
+        double[] rms = WobbleBands.Of(traced.AlongMm, traced.DeviationMm, traced.ScatterMm, traced.Noise, traced.StitchLengthMm ?? 2.3).RmsMm();
         return [.. rms.Select(v => Round(v))];
     }
 

@@ -18,22 +18,27 @@ public sealed record NoiseFreeStraightness(double RmsMm, double RmsUMm, double T
     /// <summary>Relative uncertainty assumed for the noise level itself: it is estimated from the photo, not known.</summary>
     public const double NoiseLevelRelativeU = 0.15;
 
+    /// <param name="sigmaMm">Standard uncertainty of each sample.</param>
     /// <param name="fit">Reference line of the same samples.</param>
+    /// <param name="scatterMm">The part of each uncertainty that shows as scatter and is taken out; all of it where not given.</param>
     public static NoiseFreeStraightness Of(
-        IReadOnlyList<double> alongMm, IReadOnlyList<double> deviationMm, IReadOnlyList<double> sigmaMm, NoiseCorrelation noise, ReferenceLineFit? fit = null)
+        IReadOnlyList<double> alongMm, IReadOnlyList<double> deviationMm, IReadOnlyList<double> sigmaMm, NoiseCorrelation noise, ReferenceLineFit? fit = null, IReadOnlyList<double>? scatterMm = null)
     {
+        scatterMm ??= sigmaMm;
         fit ??= ReferenceLineFit.Fit(alongMm, deviationMm, sigmaMm, noise);
         int n = alongMm.Count;
         double[] residual = [.. Enumerable.Range(0, n).Select(i => deviationMm[i] - fit.At(alongMm[i]))];
         double measured2 = residual.Sum(r => r * r) / n;
-        double noise2 = NoiseLeft(alongMm, sigmaMm, noise);
+        double noise2 = NoiseLeft(alongMm, scatterMm, noise), doubt2 = Math.Max(0, NoiseLeft(alongMm, sigmaMm, noise) - noise2);
         double true2 = Math.Max(0, measured2 - noise2);
-        (double cutOff, double[] smooth, double pointNoise2) = BestSmooth(alongMm, residual, sigmaMm, noise);
+        (double cutOff, double[] smooth, double pointNoise2) = BestSmooth(alongMm, residual, scatterMm, noise);
 
         double smooth2 = smooth.Sum(v => v * v) / n;
         double scale = smooth2 > 0 ? Math.Sqrt(true2 / smooth2) : 0;
         double[] best = [.. smooth.Select(v => v * scale)];
         double u2 = UOfMeanSquare(alongMm, sigmaMm, noise, best, noise2);
+        // What is doubted may be there or not.
+        u2 = Math.Sqrt(u2 * u2 + doubt2 * doubt2 / 3);
         double rms = Math.Sqrt(true2), rmsU = Math.Min(rms > 0 ? u2 / (2 * rms) : double.PositiveInfinity, Math.Sqrt(u2));
         double total = best.Max() - best.Min();
         double peakFactor = rms > 0 ? total / rms : Math.Sqrt(8);

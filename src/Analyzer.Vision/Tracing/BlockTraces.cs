@@ -86,6 +86,9 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// <summary>What changes along the lines is a broad band to one side of them, without even stitches: a mark is followed, and the thread wanders beside it.</summary>
     public bool WandersInMark => DashCorrelation < 0.1 && TextureWidthMm >= 0.75 && TextureHeight is > 0.5 and < 1.6 && Math.Abs(TextureAtMm) > 0.06;
 
+    /// <summary>What changes along the lines is a band broader than stitches, and no even stitches show: a mark and a thread in it that cannot be told apart, or a patchy mark.</summary>
+    internal bool IsBroadBand => DashCorrelation < 0.1 && TextureWidthMm > 0.7 && TextureHeight > 0.5;
+
     /// <summary>How far such a line may lie from the thread in it, one standard uncertainty, mm: the taller the shade beside it, and the broader it is, the less is it the thread itself.</summary>
     internal double FurrowUMm => 0.15 * (WidthMm > 0.5 ? 1 : Math.Clamp(ShadowShare, 0.2, 1));
 

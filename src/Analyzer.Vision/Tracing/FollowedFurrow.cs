@@ -26,17 +26,17 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
     /// <summary>The strips to read from now on, where a mark had to be taken off them; else null.</summary>
     public IReadOnlyList<ProjectedStrip>? Strips { get; init; }
 
-    /// <summary>Where the course was told by the stitches' change alone and is not to be moved any more: its standard uncertainty at each place, mm; else 0.</summary>
-    public double StillUMm { get; init; }
+    /// <summary>Where the course was told by the stitches' change alone and is not to be moved any more: each strip's standard uncertainty at every step, mm; else null.</summary>
+    public IReadOnlyList<double[]>? StillUMm { get; init; }
 
     /// <summary>Follows the strips; the centres are moved in place, or left as they are where the thread's own bar tells more (null).</summary>
     /// <param name="thread">The thread's template as seen alone.</param>
-    public static FollowedFurrow? Of(IReadOnlyList<ProjectedStrip> strips, double[][] centres, ThreadTemplate thread, TracingSettings settings)
+    public static FollowedFurrow? Of(IReadOnlyList<ProjectedStrip> strips, double[][] centres, ThreadTemplate thread, double pixelsPerMm, TracingSettings settings)
     {
         if (thread.ShadowShare <= FurrowShadow)
         {
             (double change, double beside, double wide) = Change(strips, centres);
-            return change > LeastChange && (wide > 0.5 || Math.Abs(beside) > BesideMm) ? OnMark(strips, centres, centres, thread, change, Math.Abs(beside) > BesideMm ? StitchWidthMm : wide) : null;
+            return change > LeastChange && (wide > 0.5 || Math.Abs(beside) > BesideMm) ? OnMark(strips, centres, centres, thread, change, Math.Abs(beside) > BesideMm ? StitchWidthMm : wide, pixelsPerMm) : null;
         }
         // One line alone does not tell what is common to all.
         if (strips.Count < 2) return null;
@@ -46,7 +46,7 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
         Parallel.For(0, strips.Count, k => ThreadTracer.Settle(strips[k], rows, followed[k], settings, settings.Rounds));
         (double height, double at, double width) = Change(strips, followed);
         // Stitches that wander about in the profile: it is a mark's, which the thread did not follow.
-        if (height > LeastChange && width > StitchWidthMm) return OnMark(strips, centres, followed, thread, height, width);
+        if (height > LeastChange && width > StitchWidthMm) return OnMark(strips, centres, followed, thread, height, width, pixelsPerMm);
         Put(followed, centres);
         if (height > 0.3 && width is > 0 and <= StitchWidthMm && Math.Abs(at) < 1)
         {
@@ -61,18 +61,18 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
     /// Where the change along the lines is a band much broader than stitches, the lines may follow a mark in which the stitches wander: then the course along
     /// which the cloth changes most shows a much narrower and higher band, and is taken.
     /// </summary>
-    private static FollowedFurrow? OnMark(IReadOnlyList<ProjectedStrip> strips, double[][] centres, double[][] marks, ThreadTemplate thread, double change, double wide)
+    private static FollowedFurrow? OnMark(IReadOnlyList<ProjectedStrip> strips, double[][] centres, double[][] marks, ThreadTemplate thread, double change, double wide, double pixelsPerMm)
     {
         // From comparison with known truth on drawn marks of several kinds; patchy chalk changes in a broad band of its own and is not resolved so.
-        const double leastHeight = 1.4, leastShare = 0.7, higher = 1.2, widestMm = 0.55, narrowerMm = 0.1, commonU = 0.05, placeU = 0.075;
-        (ProjectedStrip[] without, double[][] onStitches) = ThreadOnMark.Of(strips, marks);
+        const double leastHeight = 1.4, leastShare = 0.7, higher = 1.2, narrowMm = 0.42, narrowerMm = 0.1, commonU = 0.05;
+        (ProjectedStrip[] without, double[][] onStitches, double[][] unsure) = ThreadOnMark.Of(strips, marks);
         double[][] changes = Changes(strips, onStitches);
         (double height, _, double width) = StitchTexture.Peak(changes);
-        if (height < Math.Max(leastHeight, higher * change) || width <= 0 || width > Math.Min(widestMm, wide - narrowerMm)) return null;
+        if (height < Math.Max(leastHeight, higher * change) || width <= 0 || width > Math.Min(narrowMm + 1 / pixelsPerMm, wide - narrowerMm)) return null;
         if (changes.Count(c => StitchTexture.Middle(c) > 0.4 * height) < leastShare * strips.Count) return null;
         if (FurrowProfile.Of(without, onStitches) is not { } rest) return null;
         Put(onStitches, centres);
-        return new FollowedFurrow(new TemplateRows(rest), Alone(thread), 0, commonU, 0) { Strips = without, StillUMm = placeU };
+        return new FollowedFurrow(new TemplateRows(rest), Alone(thread), 0, commonU, 0) { Strips = without, StillUMm = unsure };
     }
 
     private static (double Height, double AtMm, double WidthMm) Change(IReadOnlyList<ProjectedStrip> strips, double[][] centres) => StitchTexture.Peak(Changes(strips, centres));

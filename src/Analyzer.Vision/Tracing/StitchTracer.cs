@@ -33,6 +33,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     /// <summary>Share of the distance to a look-alike that the thread's place may be off by: where nothing decides between the two, and where the stitches do but a mark's colour still pulls.</summary>
     private const double UndecidedShare = 0.5, DecidedShare = 0.2;
 
+    /// <summary>How far the thread may lie from the middle of a band in which it cannot be told from a mark: all along, and at single places, standard uncertainties, mm.</summary>
+    private const double BroadCommonUMm = 0.12, BroadPlaceUMm = 0.18;
+
     /// <summary>Finds and traces the stitched lines of the grid.</summary>
     public BlockTraces Trace(Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, Action<string, byte[]>? picture = null, CancellationToken cancel = default)
     {
@@ -49,6 +52,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         (Candidate Other, bool Undecided)? other = LookAlike(candidates, plane.PixelsPerMm);
         bool undecided = other is { Undecided: true };
         if (thread.Score!.IsUnbroken) lines = [.. lines.Select(l => l?.LessSure(thread.Score.FurrowUMm, thread.Score.FurrowUMm / 2))];
+        if (thread.Score.IsBroadBand) lines = [.. lines.Select(l => l?.LessSure(BroadCommonUMm, BroadPlaceUMm))];
         if (other is { } alike) (lines, lookAlike) = work.WidenBy(lines, thread, alike.Other, UndecidedShare);
         else if (thread.Score!.DashCorrelation < 0.25 && Beside(candidates) is { } beside)
             (lines, _) = work.WidenBy(lines, thread, beside, DecidedShare);

@@ -18,22 +18,25 @@ internal static class ThreadOnMark
     /// <summary>The stitches' change is averaged over so much of the line, mm.</summary>
     private const double ChangeScaleMm = 2;
 
+    /// <summary>How freely courses that collect less are weighed in: one step's best place is worth one. From comparison with known truth.</summary>
+    private const double Temper = 0.6;
+
     /// <summary>The course found goes in whole steps across: they are averaged over so much of the line, mm.</summary>
     private const double SmoothScaleMm = 0.8;
 
-    /// <summary>The strips without their mark, and centre lines on the stitches (mm beside the strips' middles).</summary>
-    public static (ProjectedStrip[] Strips, double[][] Centres) Of(IReadOnlyList<ProjectedStrip> strips, double[][] markCentres)
+    /// <summary>The strips without their mark, centre lines on the stitches (mm beside the strips' middles), and how unsure each place of them is (standard uncertainty, mm).</summary>
+    public static (ProjectedStrip[] Strips, double[][] Centres, double[][] UMm) Of(IReadOnlyList<ProjectedStrip> strips, double[][] markCentres)
     {
         double[][] marks = [.. strips.Select((s, k) => Calm(s.Strip.PathMm, markCentres[k]))];
         double[] profile = MarkProfile(strips, marks);
         var without = new ProjectedStrip[strips.Count];
-        var centres = new double[strips.Count][];
+        double[][] centres = new double[strips.Count][], unsure = new double[strips.Count][];
         Parallel.For(0, without.Length, k =>
         {
             without[k] = strips[k] with { Projected = Without(strips[k], marks[k], profile) };
-            centres[k] = OnTheStitches(strips[k], marks[k]);
+            (centres[k], unsure[k]) = OnTheStitches(strips[k], marks[k]);
         });
-        return (without, centres);
+        return (without, centres, unsure);
     }
 
     private static double[] Calm(double[] pathMm, double[] centre)
@@ -117,10 +120,9 @@ internal static class ThreadOnMark
     }
 
     /// <summary>The course along which the cloth changes most, stitch by stitch, near the mark.</summary>
-    private static double[] OnTheStitches(ProjectedStrip strip, double[] mark)
+    private static (double[] CentreMm, double[] UMm) OnTheStitches(ProjectedStrip strip, double[] mark)
     {
         const int states = 2 * Reach + 1;
-        const double slopePrice = 0.04;
         ThreadStrip s = strip.Strip;
         int n = (s.Along - 1) / Stride + 1;
         var places = new SeriesPlaces(s, mark, Stride, n);
@@ -163,39 +165,21 @@ internal static class ThreadOnMark
             }
             for (int d = 0; d < states; d++) reward[i * states + d] = high > low ? (reward[i * states + d] - low) / Math.Max(high - low, 0.3) : 0;
         }
-        double[] score = [.. reward.Take(states)], next = new double[states];
-        var from = new sbyte[n * states];
-        for (int i = 1; i < n; i++)
-        {
-            double moved = mark[i * Stride] + s.PathMm[i * Stride] - mark[(i - 1) * Stride] - s.PathMm[(i - 1) * Stride];
-            for (int d = 0; d < states; d++)
-            {
-                double best = double.NegativeInfinity;
-                int choice = 0;
-                for (int b = Math.Max(0, d - 2); b <= Math.Min(states - 1, d + 2); b++)
-                {
-                    double slope = ((d - b) * ThreadStrip.AcrossStepMm + moved) / (Stride * ThreadStrip.AlongStepMm), value = score[b] - slopePrice * slope * slope / 0.04;
-                    if (value > best) (best, choice) = (value, b - d);
-                }
-                next[d] = best + reward[i * states + d];
-                from[i * states + d] = (sbyte)choice;
-            }
-            (score, next) = (next, score);
-        }
-        var path = new int[n];
-        path[^1] = Array.IndexOf(score, score.Max());
-        for (int i = n - 1; i > 0; i--) path[i - 1] = path[i] + from[i * states + path[i]];
-        var centre = new double[s.Along];
+        double[] moved = new double[n];
+        for (int i = 1; i < n; i++) moved[i] = mark[i * Stride] + s.PathMm[i * Stride] - mark[(i - 1) * Stride] - s.PathMm[(i - 1) * Stride];
+        (double[] place, double[] spread) = Course(reward, moved, states);
+        double[] centre = new double[s.Along], unsure = new double[s.Along];
         for (int a = 0; a < centre.Length; a++)
         {
             double at = Math.Min(n - 1, a / (double)Stride);
             int i = Math.Min((int)at, n - 2);
-            centre[a] = mark[a] + (path[i] + (at - i) * (path[i + 1] - path[i]) - Reach) * ThreadStrip.AcrossStepMm;
+            centre[a] = mark[a] + (place[i] + (at - i) * (place[i + 1] - place[i]) - Reach) * ThreadStrip.AcrossStepMm;
+            unsure[a] = (spread[i] + (at - i) * (spread[i + 1] - spread[i])) * ThreadStrip.AcrossStepMm;
         }
         double[] whole = new double[centre.Length], some = new double[centre.Length], smooth = new double[centre.Length];
         Array.Fill(whole, 1);
         new AlongFilter(SmoothScaleMm).Apply(centre, whole, smooth, some);
-        return smooth;
+        return (smooth, unsure);
 
         float[] Series(int beside, int channel)
         {
@@ -203,6 +187,62 @@ internal static class ThreadOnMark
             for (int i = 0; i < n; i++) series[i] = colours[i * row + 3 * (beside + GroundTo) + channel];
             return series;
         }
+    }
+
+    /// <summary>Of all courses that a thread may take, each weighed by what it collects: the mean place at every step, and the spread about it, in steps across.</summary>
+    private static (double[] Place, double[] Spread) Course(double[] reward, double[] movedMm, int states)
+    {
+        const double slopePrice = 0.04;
+        const int most = 2;
+        int n = movedMm.Length;
+        // Prices of moving by -2 to 2 steps, at every step along.
+        var price = new double[n * (2 * most + 1)];
+        for (int i = 1; i < n; i++)
+            for (int b = -most; b <= most; b++)
+            {
+                double slope = (b * ThreadStrip.AcrossStepMm + movedMm[i]) / (Stride * ThreadStrip.AlongStepMm);
+                price[i * (2 * most + 1) + b + most] = Math.Exp(-slopePrice * slope * slope / 0.04 / Temper);
+            }
+        double[] gain = [.. reward.Select(r => Math.Exp(r / Temper))], before = new double[n * states], after = new double[n * states];
+        for (int d = 0; d < states; d++)
+        {
+            before[d] = gain[d];
+            after[(n - 1) * states + d] = 1;
+        }
+        for (int i = 1; i < n; i++)
+        {
+            double sum = 0;
+            for (int d = 0; d < states; d++)
+            {
+                double total = 0;
+                for (int b = Math.Max(-most, d - states + 1); b <= Math.Min(most, d); b++) total += before[(i - 1) * states + d - b] * price[i * (2 * most + 1) + b + most];
+                sum += before[i * states + d] = total * gain[i * states + d];
+            }
+            for (int d = 0; d < states; d++) before[i * states + d] /= sum;
+        }
+        double[] place = new double[n], spread = new double[n];
+        for (int i = n - 1; i >= 0; i--)
+        {
+            double sum = 0, first = 0, second = 0, scale = 0;
+            for (int d = 0; d < states; d++)
+            {
+                if (i + 1 < n)
+                {
+                    double total = 0;
+                    for (int b = Math.Max(-most, -d); b <= Math.Min(most, states - 1 - d); b++) total += after[(i + 1) * states + d + b] * gain[(i + 1) * states + d + b] * price[(i + 1) * (2 * most + 1) + b + most];
+                    after[i * states + d] = total;
+                }
+                scale += after[i * states + d];
+                double p = before[i * states + d] * after[i * states + d];
+                sum += p;
+                first += p * d;
+                second += p * d * d;
+            }
+            for (int d = 0; d < states; d++) after[i * states + d] /= scale;
+            place[i] = first / sum;
+            spread[i] = Math.Sqrt(Math.Max(0, second / sum - place[i] * place[i]));
+        }
+        return (place, spread);
     }
 
     /// <summary>Distance of each value from the mean of a window about it.</summary>

@@ -73,11 +73,11 @@ internal static class ThreadTracer
         {
             for (int i = 0; i < centres[k].Length; i++) centres[k][i] += second.CentreMm;
         });
-        FollowedFurrow? furrow = FollowedFurrow.Of(strips, centres, second, settings);
+        FollowedFurrow? furrow = FollowedFurrow.Of(strips, centres, second, pixelsPerMm, settings);
         strips = furrow?.Strips ?? strips;
         var secondRows = new TemplateRows(second, settings.OneSidedStep);
         var result = new TracedLine[strips.Count];
-        Parallel.For(0, strips.Count, k => result[k] = Finish(strips[k], second, secondRows, centres[k], grid, pixelsPerMm, settings, furrow));
+        Parallel.For(0, strips.Count, k => result[k] = Finish(strips[k], second, secondRows, centres[k], grid, pixelsPerMm, settings, furrow, furrow?.StillUMm?[k]));
         return result;
     }
 
@@ -107,12 +107,12 @@ internal static class ThreadTracer
         return last;
     }
 
-    private static TracedLine Finish(ProjectedStrip strip, ThreadTemplate template, TemplateRows rows, double[] centre, IntendedGrid grid, double pixelsPerMm, TracingSettings settings, FollowedFurrow? furrow)
+    private static TracedLine Finish(ProjectedStrip strip, ThreadTemplate template, TemplateRows rows, double[] centre, IntendedGrid grid, double pixelsPerMm, TracingSettings settings, FollowedFurrow? furrow, double[]? still)
     {
         TemplateRows followed = furrow?.Rows ?? rows;
         double besideMm = furrow?.ThreadMm ?? template.LitFlankMm;
         settings = settings with { AlongScaleMm = ScaleFor(strip, followed, centre, settings) };
-        double[] last = furrow is { StillUMm: > 0 } ? new double[centre.Length] : Settle(strip, followed, centre, settings, settings.Rounds);
+        double[] last = still is not null ? new double[centre.Length] : Settle(strip, followed, centre, settings, settings.Rounds);
         int n = centre.Length;
         var fit = new ThreadFit(strip.Projected, strip.Strip, followed, strip.Others, settings.CrossingHalfWidthMm);
         double[] height = new double[n], shift = new double[n], weight = new double[n], meanHeight = new double[n], support = new double[n];
@@ -127,10 +127,9 @@ internal static class ThreadTracer
         LineFamily family = grid.Families[line.Family];
         double[] bend = Bend(centre, support);
         double[] odd = PlaceDoubt.Disturbance(fit, centre, meanHeight), rough = PlaceDoubt.Roughness(ground, n);
-        List<double> along = [], deviation = [], sigma = [], possible = [];
+        List<double> along = [], deviation = [], sigma = [], scatter = [], possible = [];
         int expected = 0, clipped = 0;
-        double still = furrow?.StillUMm ?? 0;
-        double fixedVariance = still * still + settings.ThreadUnevennessMm * settings.ThreadUnevennessMm + Math.Pow(settings.ResolutionPx / pixelsPerMm, 2);
+        double fixedVariance = settings.ThreadUnevennessMm * settings.ThreadUnevennessMm + Math.Pow(settings.ResolutionPx / pixelsPerMm, 2);
         for (int mm = 1; mm < line.LengthMm; mm++)
         {
             int i = (int)Math.Round(mm / ThreadStrip.AlongStepMm);
@@ -144,20 +143,22 @@ internal static class ThreadTracer
                 clipped++;
                 continue;
             }
-            if (SigmaAt(i) is not { } u) continue;
+            if (SigmaAt(i) is not var (u, shown)) continue;
             along.Add(mm);
             deviation.Add(strip.Strip.PathMm[i] + centre[i] + besideMm);
             sigma.Add(u);
+            scatter.Add(shown);
         }
         bool[] nearCrossing = OtherLine.Near(strip.Others, n, ThreadStrip.AlongStepMm, _ => 1);
-        Fine fine = Fine.Of(strip.Strip.PathMm, [.. centre.Select(c => c + besideMm)], i => SigmaAt(i) is { } u ? (nearCrossing[i] ? NearCrossing : 1) * u : double.NaN);
+        Fine fine = Fine.Of(strip.Strip.PathMm, [.. centre.Select(c => c + besideMm)], i => SigmaAt(i) is var (u, _) ? (nearCrossing[i] ? NearCrossing : 1) * u : double.NaN);
         return new TracedLine
         {
             Line = line,
             AlongMm = [.. along],
             DeviationMm = [.. deviation],
             SigmaMm = [.. sigma],
-            Noise = new NoiseCorrelation(still > 0 ? Math.Max(2, ground.CorrelationMm) : ground.CorrelationMm),
+            ScatterMm = [.. scatter],
+            Noise = new NoiseCorrelation(still is not null ? Math.Max(2, ground.CorrelationMm) : ground.CorrelationMm),
             PossibleMm = [.. possible],
             FineAlongMm = fine.Along,
             FineDeviationMm = fine.Deviation,
@@ -179,11 +180,12 @@ internal static class ThreadTracer
         };
 
         // Null where the thread is not seen. Without a noise to compare with, nothing can be said of a place.
-        double? SigmaAt(int i)
+        (double U, double Scatter)? SigmaAt(int i)
         {
-            if (support[i] < 0.12 || usual <= 0 || (still == 0 && meanHeight[i] < settings.FaintShare * usual) || double.IsNaN(ground.ShiftSigma)) return null;
-            double noise = still > 0 ? 0 : settings.NoiseFactor * ground.ShiftSigma / meanHeight[i] / Math.Sqrt(Math.Min(1, support[i]));
-            return rough[i] * Math.Sqrt(noise * noise + fixedVariance + last[i] * last[i] + bend[i] * bend[i] + odd[i] * odd[i]);
+            if (support[i] < 0.12 || usual <= 0 || (still is null && meanHeight[i] < settings.FaintShare * usual) || double.IsNaN(ground.ShiftSigma)) return null;
+            double noise = still is not null ? StitchesScatterMm : settings.NoiseFactor * ground.ShiftSigma / meanHeight[i] / Math.Sqrt(Math.Min(1, support[i]));
+            double scatter2 = noise * noise + fixedVariance, course = still?[i] ?? 0;
+            return (rough[i] * Math.Sqrt(scatter2 + last[i] * last[i] + bend[i] * bend[i] + odd[i] * odd[i] + course * course), rough[i] * Math.Sqrt(scatter2));
         }
     }
 
@@ -196,6 +198,9 @@ internal static class ThreadTracer
         fit.At(centre, 0, height, shift, weight);
         return DashReading.Of(height, weight, GroundNoise.Measure(fit, centre, settings));
     }
+
+    /// <summary>Scatter of a course told by the stitches' change alone, one standard uncertainty, mm: they are looked for in whole steps across.</summary>
+    private const double StitchesScatterMm = 0.05;
 
     /// <summary>Under a crossing thread the centre is bridged from both sides: its uncertainty there is this many times larger (from comparison with known truth).</summary>
     private const double NearCrossing = 1.7;

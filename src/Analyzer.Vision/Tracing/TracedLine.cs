@@ -18,6 +18,13 @@ public sealed record TracedLine
     /// <summary>Standard uncertainty of each deviation from noise, thread and resolution (corners not included), mm.</summary>
     public required double[] SigmaMm { get; init; }
 
+    /// <summary>The part of each standard uncertainty that shows as scatter of the samples, mm: what straightness is freed of. Doubt about where the thread lies is not in it.</summary>
+    public double[] ScatterMm
+    {
+        get => field.Length == SigmaMm.Length ? field : SigmaMm;
+        init;
+    } = [];
+
     /// <summary>The same trace at quarter millimetres, for crossings.</summary>
     public double[] FineAlongMm { get; init; } = [];
 
@@ -95,6 +102,7 @@ public sealed record TracedLine
             AlongMm = kept,
             DeviationMm = [.. own.Select(i => DeviationMm[i])],
             SigmaMm = [.. own.Select(i => SigmaMm[i])],
+            ScatterMm = [.. own.Select(i => ScatterMm[i])],
             FineAlongMm = [.. fine.Select(i => FineAlongMm[i])],
             FineDeviationMm = [.. fine.Select(i => FineDeviationMm[i])],
             FineSigmaMm = [.. fine.Select(i => FineSigmaMm[i])],

@@ -60,4 +60,17 @@ public sealed class NoiseFreeStraightnessTests
         Assert.True(left < 0.25 * plain, $"plain {plain:0.000}, left {left:0.000}, STRq covered {inside}");
         Assert.True(inside >= 0.92 * Runs, $"covered {inside}");
     }
+
+    /// <summary>Doubt about where the thread lies is not noise that a straight line would show: it takes nothing off the straightness and makes it less sure.</summary>
+    [Fact]
+    public void NoiseFree_WithDoubtThatDoesNotShow_KeepsTheValueAndIsLessSure()
+    {
+        double[] truth = Wave(0.2, 0.1), scatter = [.. Along.Select(_ => 0.03)], all = [.. Along.Select(_ => 0.15)];
+        double[] y = [.. CorrelatedNoise.Draw(Along, scatter, Noise, new Random(5)).Select((n, i) => n + truth[i])];
+        NoiseFreeStraightness sure = NoiseFreeStraightness.Of(Along, y, scatter, Noise), unsure = NoiseFreeStraightness.Of(Along, y, all, Noise, scatterMm: scatter);
+        Assert.Equal(sure.RmsMm, unsure.RmsMm, 3);
+        Assert.Equal(sure.NoiseRmsMm, unsure.NoiseRmsMm, 9);
+        Assert.True(unsure.RmsUMm > 2 * sure.RmsUMm, $"u {unsure.RmsUMm:0.0000} against {sure.RmsUMm:0.0000}");
+        Assert.InRange(Math.Abs(unsure.RmsMm - Straightness.Of(Along, truth).RmsMm), 0, 2 * unsure.RmsUMm);
+    }
 }
