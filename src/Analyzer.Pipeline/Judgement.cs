@@ -45,18 +45,18 @@ internal static class Judgement
             return Refused(report, new Reason("marks-or-thread", "Two sets of lines lie side by side, and the photo does not show which is the thread and which is a drawn mark or a shadow.",
                 "Rub or wash out the marks as their maker says, or take the photo nearer and with the light from the other side."));
         }
-        if (!unbroken && dashless && thread is ({ MisfitShare: > 0.1 } or { WidthMm: > 0.58 }))
+        if (!unbroken && dashless && thread is not null && (thread.MisfitShare > 0.1 || thread.IsBroad(report.Block?.PixelsPerMm ?? LeastPixelsPerMm)))
         {
             return Refused(report, new Reason("marks-only", "The lines that show are broad and have no stitches in them: they look like drawn or printed lines.",
                 "If the block is stitched, take the photo nearer, in focus, with light from the side."));
         }
         // No hand guides a needle along a ruler to a few hundredths of a millimetre, and at this contrast even stitches would show.
-        if (found > 2 && (thread is { LooksDrawn: true } || (thread is { DashCorrelation: < 0.1, WobbleMm: < 0.05, Contrast: > 6 } && report.Block is { PixelsPerMm: > 6 })))
+        if (found > 2 && (thread is { LooksDrawn: true } || (thread is { DashCorrelation: < 0.1 } and ({ WobbleMm: < 0.05, Contrast: > 6 } or { WobbleMm: < 0.08, Contrast: > 15, ShadowShare: < 0.05 }) && report.Block is { PixelsPerMm: > 6 })))
         {
             return Refused(report, new Reason("marks-only", "The lines that show are flat, ruled straight, and have no even stitches in them: they look like drawn or printed lines.",
                 "If the block is stitched, take the photo nearer, in focus, with light from the side."));
         }
-        bool faint = thread is null || thread.Contrast < (dashless ? 2.2 : !thread.StitchesShow ? 1.6 : 0.8);
+        bool faint = thread is null || thread.Contrast < (dashless ? 2.2 : !thread.StitchesShow ? 1.6 : thread.TextureHeight > 2 ? 0.5 : 0.8);
         // A cloth's rough edge changes along itself as stitches do: where the shadow is taller than the thread and the thread's profile fits badly, only even stitches count.
         bool shadowed = thread is { ShadowShare: > 0.35, StitchesShow: false } or { ShadowShare: > 1, MisfitShare: > 0.1, DashCorrelation: < 0.25 };
         if (shadowed && !unbroken)

@@ -89,6 +89,10 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// <summary>What changes along the lines is a band broader than stitches, and no even stitches show: a mark and a thread in it that cannot be told apart, or a patchy mark.</summary>
     internal bool IsBroadBand => DashCorrelation < 0.1 && TextureWidthMm > 0.7 && TextureHeight > 0.5;
 
+    /// <summary>Broader than any thread. A JPEG keeps colour at half its resolution: a thread told by its colour alone looks broader.</summary>
+    public bool IsBroad(double pixelsPerMm) =>
+        WidthMm > 0.58 + (Direction is { } d && d.A * d.A + d.B * d.B > 9 * d.L * d.L ? 1 / pixelsPerMm : 0);
+
     /// <summary>How far such a line may lie from the thread in it, one standard uncertainty, mm: the taller the shade beside it, and the broader it is, the less is it the thread itself.</summary>
     internal double FurrowUMm => 0.15 * (WidthMm > 0.5 ? 1 : Math.Clamp(ShadowShare, 0.2, 1));
 

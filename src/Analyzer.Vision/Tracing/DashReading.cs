@@ -6,6 +6,9 @@ internal sealed record DashReading(double Correlation, double Ratio, double? Per
     /// <summary>Stitch lengths looked for, mm (common practice, no source).</summary>
     public const double ShortestMm = 1.3, LongestMm = 4.6;
 
+    /// <summary>Longest stitch with its gap in hand quilting, mm (common practice, no source), and from which unevenness against the ground it is looked for: a print has such distances too.</summary>
+    private const double LongestByHandMm = 10, UnevenByHand = 5;
+
     public static DashReading Of(double[] height, double[] weight, GroundNoise ground)
     {
         double[] band = BandPassed(height, weight, out bool[] seen);
@@ -13,7 +16,7 @@ internal sealed record DashReading(double Correlation, double Ratio, double? Per
         double beside = ground.Heights.Select(g => Energy(BandPassed(g.Height, g.Weight, out bool[] s), s)).DefaultIfEmpty(0).Average();
         double ratio = beside > 0 ? Math.Sqrt(energy / beside) : 0;
         double[] rho = Autocorrelation(band, seen, energy);
-        (double peak, double period) = Peak(rho);
+        (double peak, double period) = Peak(rho, Last);
         return new DashReading(peak, ratio, peak > 0.15 ? period : null, rho);
     }
 
@@ -42,13 +45,13 @@ internal sealed record DashReading(double Correlation, double Ratio, double? Per
         return count == 0 ? 0 : sum / count;
     }
 
-    private const int First = (int)(ShortestMm / ThreadStrip.AlongStepMm), Last = (int)(LongestMm / ThreadStrip.AlongStepMm);
+    private const int First = (int)(ShortestMm / ThreadStrip.AlongStepMm), Last = (int)(LongestMm / ThreadStrip.AlongStepMm), LastByHand = (int)(LongestByHandMm / ThreadStrip.AlongStepMm);
 
     private static double[] Autocorrelation(double[] x, bool[] seen, double energy)
     {
-        var rho = new double[Last + 2];
+        var rho = new double[LastByHand + 2];
         if (!(energy > 0)) return rho;
-        for (int lag = First - 1; lag <= Last + 1; lag++)
+        for (int lag = First - 1; lag <= LastByHand + 1; lag++)
         {
             double sum = 0;
             int count = 0;
@@ -64,13 +67,14 @@ internal sealed record DashReading(double Correlation, double Ratio, double? Per
     }
 
     /// <summary>Peak of the mean autocorrelation of several lines: chance averages out, the machine's stitch length stays.</summary>
-    public static double CommonPeak(IReadOnlyList<double[]> rhos) =>
-        rhos.Count == 0 ? 0 : Peak([.. Enumerable.Range(0, Last + 2).Select(lag => rhos.Average(r => r[lag]))]).Height;
+    /// <param name="ratio">Unevenness along the lines over the ground's.</param>
+    public static double CommonPeak(IReadOnlyList<double[]> rhos, double ratio) =>
+        rhos.Count == 0 ? 0 : Peak([.. Enumerable.Range(0, LastByHand + 2).Select(lag => rhos.Average(r => r[lag]))], ratio > UnevenByHand ? LastByHand : Last).Height;
 
-    private static (double Height, double PeriodMm) Peak(double[] rho)
+    private static (double Height, double PeriodMm) Peak(double[] rho, int last)
     {
         (double best, double at) = (0, 0);
-        for (int lag = First; lag <= Last; lag++)
+        for (int lag = First; lag <= last; lag++)
         {
             if (rho[lag] <= best || rho[lag] < rho[lag - 1] || rho[lag] < rho[lag + 1]) continue;
             double curve = rho[lag - 1] - 2 * rho[lag] + rho[lag + 1];

@@ -97,4 +97,28 @@ internal static class StitchTexture
         }
         return (height, weight > 0 ? moment / weight * ThreadStrip.AcrossStepMm : 0, width);
     }
+
+    /// <summary>
+    /// The whole band of change about the highest place, thread and the shadows its stitches throw: height above the ground's own level, the band's centre of
+    /// gravity, mm from the line, and the share of the height that is left on the line itself. Nothing where the band runs out of the profile.
+    /// </summary>
+    public static (double Height, double CentreMm, double OnLineShare)? Band(IReadOnlyList<double[]> profiles)
+    {
+        const double edge = 0.3;
+        if (profiles.Count == 0) return null;
+        double[] over = [.. Enumerable.Range(0, Length).Select(k => profiles.Average(p => p[k]) - 1)];
+        double height = over.Max();
+        if (height <= 0) return null;
+        int first = Array.IndexOf(over, height), last = first;
+        while (first > 0 && over[first - 1] > edge * height) first--;
+        while (last < Length - 1 && over[last + 1] > edge * height) last++;
+        if (first == 0 || last == Length - 1) return null;
+        double weight = 0, moment = 0;
+        for (int k = first; k <= last; k++)
+        {
+            weight += over[k] - edge * height;
+            moment += (over[k] - edge * height) * (k - Half);
+        }
+        return (height, moment / weight * ThreadStrip.AcrossStepMm, over.AsSpan(Half - 1, 3).ToArray().Average() / height);
+    }
 }

@@ -29,7 +29,8 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         TracedLine[] probes = [.. TraceChosen(candidate, paths, Probes(candidate), settings.Tracing).OfType<TracedLine>()];
         if (probes.Length == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, share, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
         double contrast = UpperMedian.Of(probes.Select(p => double.IsFinite(p.Contrast) ? p.Contrast : 0));
-        double dash = DashReading.CommonPeak([.. probes.Where(p => p.DashRho.Length > 0 && p.Line.LengthMm > 25).Select(p => p.DashRho)]), ratio = UpperMedian.Of(probes.Select(p => p.DashRatio)), coverage = UpperMedian.Of(probes.Select(p => p.Coverage));
+        double ratio = UpperMedian.Of(probes.Select(p => p.DashRatio));
+        double dash = DashReading.CommonPeak([.. probes.Where(p => p.DashRho.Length > 0 && p.Line.LengthMm > 25).Select(p => p.DashRho)], ratio), coverage = UpperMedian.Of(probes.Select(p => p.Coverage));
         double wobble = UpperMedian.Of(probes.Select(p => p.DeviationMm.Length < 5 ? 0 : Core.Deviation.Straightness.Of(p.AlongMm, p.DeviationMm).RmsMm));
         double width = UpperMedian.Of(probes.Select(p => p.WidthMm)), misfit = UpperMedian.Of(probes.Select(p => p.MisfitShare));
         (double texture, double textureAt, double textureWidth) = StitchTexture.Peak([.. probes.Select(p => p.Texture).OfType<double[]>()]);
@@ -55,16 +56,17 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         return height > 0.6 && width is > 0 and <= 0.75 ? at : 0;
     }
 
-    /// <summary>One number for how much a kind of line behaves like stitching; weights from comparing many invented photos with their truth.</summary>
+    /// <summary>One number for how much a kind of line behaves like stitching; weights from comparing many photos of three unrelated photo makers with their truth.</summary>
     private static double Likeness(ClassScore c, bool dashes)
     {
-        double score = 2 * c.FoundShare + 3 * c.Coverage + (dashes ? Math.Log(Math.Max(0.1, c.DashRatio)) + 3 * Math.Sqrt(Math.Max(0, c.DashCorrelation - 0.06)) : 0)
-            + 0.5 * Math.Log(Math.Max(0.1, c.Contrast)) - 3 * Math.Max(0, c.WidthMm - 0.45) - 4 * Math.Max(0, c.MisfitShare - 0.05);
+        double score = 2 * c.FoundShare + 3 * c.Coverage + (dashes ? 0.8 * Math.Log(Math.Max(0.1, c.DashRatio)) + 3 * Math.Sqrt(Math.Max(0, c.DashCorrelation - 0.06)) : 0)
+            + 0.6 * Math.Log(Math.Max(0.1, c.Contrast)) - 3.8 * Math.Max(0, c.WidthMm - 0.45) - 4.3 * Math.Max(0, c.MisfitShare - 0.05);
         // Stitches in the line's middle speak for it, beside it against it: then the thread lies there.
-        if (dashes && c.HasNarrowTexture) score += Math.Min(1, c.TextureHeight / 0.6) * (1 - 2 * Math.Clamp((Math.Abs(c.TextureAtMm) + c.InFurrowMm - 0.15) / 0.2, 0, 1));
-        // A lighter crest without stitches, beside as tall a shadow, is the furrow's lit flank sooner than a thread.
-        if (c is { Direction.L: > 0, ShadowShare: > 0.5, StitchesShow: false }) score -= 0.7;
-        return c.Direction is null ? score - 0.3 : score;
+        if (dashes && c.HasNarrowTexture) score += 0.9 * Math.Min(1, c.TextureHeight / 0.6) * (1 - 2 * Math.Clamp((Math.Abs(c.TextureAtMm) + c.InFurrowMm - 0.15) / 0.2, 0, 1));
+        // A tall one-sided shadow is what is followed then, sooner than the thread; and a lighter crest without stitches beside one is the furrow's lit flank.
+        score -= 0.43 * Math.Min(2, c.ShadowShare);
+        if (c is { Direction.L: > 0, ShadowShare: > 0.5, StitchesShow: false }) score -= 0.8;
+        return c.Direction is null ? score - 0.2 : score;
     }
 
     /// <summary>Traces every assigned line.</summary>

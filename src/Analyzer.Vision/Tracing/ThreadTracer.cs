@@ -73,11 +73,16 @@ internal static class ThreadTracer
         {
             for (int i = 0; i < centres[k].Length; i++) centres[k][i] += second.CentreMm;
         });
+        double sideLightU = SideLight.UMm(strips, centres);
         FollowedFurrow? furrow = FollowedFurrow.Of(strips, centres, second, pixelsPerMm, settings);
         strips = furrow?.Strips ?? strips;
         var secondRows = new TemplateRows(second, settings.OneSidedStep);
         var result = new TracedLine[strips.Count];
-        Parallel.For(0, strips.Count, k => result[k] = Finish(strips[k], second, secondRows, centres[k], grid, pixelsPerMm, settings, furrow, furrow?.StillUMm?[k]));
+        Parallel.For(0, strips.Count, k =>
+        {
+            TracedLine line = Finish(strips[k], second, secondRows, centres[k], grid, pixelsPerMm, settings, furrow, furrow?.StillUMm?[k]);
+            result[k] = line with { CommonUMm = TracedLine.Joined(line.CommonUMm, sideLightU) };
+        });
         return result;
     }
 
