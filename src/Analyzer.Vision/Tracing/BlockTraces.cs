@@ -48,6 +48,9 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// <summary>How far from the furrow's centre, as followed, the thread was found in it, mm.</summary>
     internal double InFurrowMm { get; init; }
 
+    /// <summary>Whether whole furrows were followed, and the thread found in them.</summary>
+    internal bool FollowsFurrow { get; init; }
+
     /// <summary>Width of the thread in its profile, mm.</summary>
     public double WidthMm { get; init; }
 

@@ -39,8 +39,8 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
         if (thread.ShadowShare <= FurrowShadow)
         {
             (double change, double beside, double wide) = Change(strips, centres);
-            if (thread.MisfitShare > BadFit && Aside(strips, centres, thread) is { } aside) return aside;
-            return change > LeastChange && (wide > 0.5 || Math.Abs(beside) > BesideMm) ? OnMark(strips, centres, centres, thread, change, Math.Abs(beside) > BesideMm ? StitchWidthMm : wide, pixelsPerMm) : null;
+            FollowedFurrow? onMark = change > LeastChange && (wide > 0.5 || Math.Abs(beside) > BesideMm) ? OnMark(strips, centres, centres, thread, change, Math.Abs(beside) > BesideMm ? StitchWidthMm : wide, pixelsPerMm) : null;
+            return onMark ?? (thread.MisfitShare > BadFit ? Aside(strips, centres, thread) : null);
         }
         // One line alone does not tell what is common to all.
         if (strips.Count < 2) return Aside(strips, centres, thread);

@@ -42,6 +42,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             WidthMm = width,
             MisfitShare = misfit,
             ShadowShare = UpperMedian.Of(probes.Select(p => p.ShadowShare)),
+            FollowsFurrow = 2 * probes.Count(p => p.IsFurrow) > probes.Length,
             InFurrowMm = UpperMedian.Of(probes.Select(p => Math.Abs(p.InFurrowMm))),
             Direction = candidate.Direction?.Direction,
             TextureBesideMm = [.. Enumerable.Range(0, grid.Families.Count).Select(f => Beside([.. probes.Where(p => p.Line.Family == f).Select(p => p.Texture).OfType<double[]>()]))],
@@ -64,9 +65,9 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         // Stitches in the line's middle speak for it, beside it against it: then the thread lies there.
         if (dashes && c.HasNarrowTexture) score += 0.9 * Math.Min(1, c.TextureHeight / 0.6) * (1 - 2 * Math.Clamp((Math.Abs(c.TextureAtMm) + c.InFurrowMm - 0.15) / 0.2, 0, 1));
         // A tall one-sided shadow is what is followed then, sooner than the thread; and a lighter crest without stitches beside one is the furrow's lit flank.
-        score -= 0.43 * Math.Min(2, c.ShadowShare);
+        score -= (c.FollowsFurrow ? 0.2 : 0.43) * Math.Min(2, c.ShadowShare);
         if (c is { Direction.L: > 0, ShadowShare: > 0.5, StitchesShow: false }) score -= 0.8;
-        return c.Direction is null ? score - 0.2 : score;
+        return c.Direction is null ? score - 0.3 : score;
     }
 
     /// <summary>Traces every assigned line.</summary>

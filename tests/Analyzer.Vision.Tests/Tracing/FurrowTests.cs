@@ -126,4 +126,45 @@ public sealed class FurrowTests(ITestOutputHelper output)
         output.WriteLine($"usual {usual:0.000}, there {string.Join(' ', there.Select(u => u.ToString("0.000", System.Globalization.CultureInfo.InvariantCulture)))}");
         Assert.All(there, u => Assert.True(u > 2 * usual));
     }
+
+    /// <summary>Light from one side: the flank facing it is brighter, and a raised dark thread throws its shadow there. The apparent middle moves, within what the line says of itself.</summary>
+    [Theory]
+    [InlineData(1)]
+    [InlineData(-1)]
+    public void RaisedThreadInSideLight_IsWithinItsUncertainty(int side)
+    {
+        BlockTraces traces = Trace((k, x, u, _) =>
+        {
+            double flank = 9 * Math.Tanh(side * u / 0.25) * Bell(u, 2), thread = -95 * Stitch(k, x) * Bell(u, 0.15), thrown = -35 * Stitch(k, x) * Bell(u - side * 0.25, 0.1), all = flank + thread + thrown;
+            return (all, all, all);
+        });
+        AssertOnTheThread(traces);
+        Assert.All(traces.Lines, l => Assert.True(l!.CommonUMm > 0.015));
+    }
+
+    /// <summary>Even light leaves no such doubt.</summary>
+    [Fact]
+    public void EvenLight_AddsNoDoubtAboutTheMiddle()
+    {
+        BlockTraces traces = Trace((k, x, u, _) =>
+        {
+            double thread = -95 * Stitch(k, x) * Bell(u, 0.15);
+            return (thread, thread, thread);
+        });
+        AssertOnTheThread(traces);
+        Assert.All(traces.Lines, l => Assert.True(l!.CommonUMm < 0.015));
+    }
+
+    /// <summary>Hand quilting shows one stitch and one gap as long on the front, 7 mm together: dashes all the same.</summary>
+    [Fact]
+    public void LongStitchesByHand_AreDashes()
+    {
+        BlockTraces traces = Trace((k, x, u, _) =>
+        {
+            double phase = (x + 0.3 * Math.Sin(0.9 * x + k)) / 7, thread = phase - Math.Floor(phase) < 0.5 ? -90 * Bell(u, 0.16) : 0;
+            return (thread, thread, thread);
+        });
+        Assert.True(traces.Thread!.DashCorrelation > 0.25, $"dashes {traces.Thread.DashCorrelation:0.00}");
+        Assert.True(traces.Thread.StitchesShow);
+    }
 }

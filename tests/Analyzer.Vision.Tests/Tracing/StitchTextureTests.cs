@@ -1,0 +1,28 @@
+using Analyzer.Vision.Tracing;
+
+namespace Analyzer.Vision.Tests.Tracing;
+
+public sealed class StitchTextureTests
+{
+    private static double[] Profile(Func<double, double> change) =>
+        [.. Enumerable.Range(0, StitchTexture.Length).Select(k => 1 + change((k - StitchTexture.Half) * ThreadStrip.AcrossStepMm))];
+
+    private static double Bell(double u, double sd) => Math.Exp(-u * u / (2 * sd * sd));
+
+    /// <summary>Thread and the shadow its stitches throw change in two humps: the band is both, its centre between them.</summary>
+    [Fact]
+    public void Band_OfTwoHumps_LiesBetweenThem()
+    {
+        (double height, double centre, double onLine) = StitchTexture.Band([Profile(u => 2 * Bell(u + 0.5, 0.15) + 2 * Bell(u + 0.1, 0.15))])!.Value;
+        Assert.InRange(height, 1.9, 2.2);
+        Assert.Equal(-0.3, centre, 2);
+        Assert.InRange(onLine, 0.6, 0.95);
+    }
+
+    /// <summary>A change that has no end within the profile is no band of its own: print, or a mark beside.</summary>
+    [Fact]
+    public void Band_ThatRunsOut_IsNone() => Assert.Null(StitchTexture.Band([Profile(u => 1 + u)]));
+
+    [Fact]
+    public void Band_OfNoChange_IsNone() => Assert.Null(StitchTexture.Band([Profile(_ => -0.01)]));
+}
