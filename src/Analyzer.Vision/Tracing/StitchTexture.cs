@@ -99,10 +99,21 @@ internal static class StitchTexture
     }
 
     /// <summary>
-    /// The whole band of change about the highest place, thread and the shadows its stitches throw: height above the ground's own level, the band's centre of
-    /// gravity, mm from the line, and the share of the height that is left on the line itself. Nothing where the band runs out of the profile.
+    /// How far the thread's middle may lie from the line, one standard uncertainty, mm: a band broader than a thread is the thread and the shadow of its
+    /// stitches, or a mark, and the thread may be anywhere in it. The scale is that of photos of three unrelated photo makers.
     /// </summary>
-    public static (double Height, double CentreMm, double OnLineShare)? Band(IReadOnlyList<double[]> profiles)
+    public static double BandUMm(IReadOnlyList<double[]> profiles)
+    {
+        const double leastHeight = 0.8, threadMm = 0.8, perWidth = 0.15, perOffset = 0.5, most = 0.2;
+        return Band(profiles) is { } band && band.Height > leastHeight
+            ? Math.Min(most, perWidth * Math.Max(0, band.WidthMm - threadMm) + perOffset * Math.Abs(band.CentreMm)) : 0;
+    }
+
+    /// <summary>
+    /// The whole band of change about the highest place, thread and the shadows its stitches throw: height above the ground's own level, the band's centre of
+    /// gravity, mm from the line, its width, mm, and the share of the height that is left on the line itself. Nothing where the band runs out of the profile.
+    /// </summary>
+    public static (double Height, double CentreMm, double WidthMm, double OnLineShare)? Band(IReadOnlyList<double[]> profiles)
     {
         const double edge = 0.3;
         if (profiles.Count == 0) return null;
@@ -119,6 +130,6 @@ internal static class StitchTexture
             weight += over[k] - edge * height;
             moment += (over[k] - edge * height) * (k - Half);
         }
-        return (height, moment / weight * ThreadStrip.AcrossStepMm, over.AsSpan(Half - 1, 3).ToArray().Average() / height);
+        return (height, moment / weight * ThreadStrip.AcrossStepMm, (last - first + 1) * ThreadStrip.AcrossStepMm, over.AsSpan(Half - 1, 3).ToArray().Average() / height);
     }
 }

@@ -83,6 +83,8 @@ internal static class ThreadTracer
             TracedLine line = Finish(strips[k], second, secondRows, centres[k], grid, pixelsPerMm, settings, furrow, furrow?.StillUMm?[k]);
             result[k] = line with { CommonUMm = TracedLine.Joined(line.CommonUMm, sideLightU) };
         });
+        double bandU = StitchTexture.BandUMm([.. result.Select(l => l.Texture).OfType<double[]>()]);
+        if (bandU > 0) result = [.. result.Select(l => l.LessSure(bandU))];
         return result;
     }
 

@@ -13,7 +13,7 @@ public sealed class StitchTextureTests
     [Fact]
     public void Band_OfTwoHumps_LiesBetweenThem()
     {
-        (double height, double centre, double onLine) = StitchTexture.Band([Profile(u => 2 * Bell(u + 0.5, 0.15) + 2 * Bell(u + 0.1, 0.15))])!.Value;
+        (double height, double centre, _, double onLine) = StitchTexture.Band([Profile(u => 2 * Bell(u + 0.5, 0.15) + 2 * Bell(u + 0.1, 0.15))])!.Value;
         Assert.InRange(height, 1.9, 2.2);
         Assert.Equal(-0.3, centre, 2);
         Assert.InRange(onLine, 0.6, 0.95);
@@ -25,4 +25,15 @@ public sealed class StitchTextureTests
 
     [Fact]
     public void Band_OfNoChange_IsNone() => Assert.Null(StitchTexture.Band([Profile(_ => -0.01)]));
+
+    /// <summary>A band as broad as a thread adds no doubt; one twice as broad does, and one beside the line too.</summary>
+    [Fact]
+    public void BandUMm_GrowsWithBreadthAndOffset()
+    {
+        double thread = StitchTexture.BandUMm([Profile(u => 2 * Bell(u, 0.2))]), broad = StitchTexture.BandUMm([Profile(u => 2 * Bell(u + 0.3, 0.25) + 2 * Bell(u - 0.3, 0.25))]), beside = StitchTexture.BandUMm([Profile(u => 2 * Bell(u - 0.2, 0.2))]);
+        Assert.InRange(thread, 0, 0.01);
+        Assert.InRange(broad, 0.05, 0.2);
+        Assert.Equal(thread + 0.1, beside, 2);
+        Assert.Equal(0, StitchTexture.BandUMm([Profile(u => 0.3 * Bell(u - 0.2, 0.2))]));
+    }
 }
