@@ -31,7 +31,7 @@ public static class FreeLineFinder
     {
         TracedLine[] seen = [.. traces.Lines.OfType<TracedLine>().Where(l => l.AlongMm.Length >= 4)];
         if (seen.Length < 2) return [];
-        var reduced = new ReducedPhoto(photo, plane);
+        var reduced = new ReducedPhoto(photo, plane, PixelsPerMm);
         var settings = new EvidenceSettings { PixelsPerMm = Math.Min(PixelsPerMm, Math.Max(2, Math.Floor(plane.PixelsPerMm))) };
         bool[] taken = Taken(plane.Size, grid, seen);
         var middle = new BlockPoint(plane.Size.WidthMm / 2, plane.Size.HeightMm / 2);

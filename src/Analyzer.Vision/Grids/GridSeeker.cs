@@ -49,7 +49,7 @@ public static class GridSeeker
 
     private static Seen[] Lines(Photo photo, BlockPlane plane, CancellationToken cancel)
     {
-        var reduced = new ReducedPhoto(photo, plane);
+        var reduced = new ReducedPhoto(photo, plane, SeekPixelsPerMm);
         var settings = new EvidenceSettings { PixelsPerMm = Math.Min(SeekPixelsPerMm, Math.Max(3, Math.Floor(plane.PixelsPerMm))) };
         var middle = new BlockPoint(plane.Size.WidthMm / 2, plane.Size.HeightMm / 2);
         int directions = (int)Math.Round(180 / StepDeg);

@@ -46,35 +46,62 @@ public sealed class Photo : IDisposable
     internal Mat Bgr { get; }
 
     /// <summary>
-    /// The photo shrunk to so many parts of its width and height (2 of 3, 1 of 2) by averaging areas; pixels left over at the right and at the bottom are cut
-    /// off. The last one asked for is kept: several stages look at the same one.
+    /// The photo shrunk to one of so many parts of its width and height by averaging areas; pixels left over at the right and at the bottom are cut off.
+    /// The last one asked for is kept: several stages look at the same one.
     /// </summary>
-    internal Mat Shrunk(int parts, int of)
+    internal Mat Shrunk(int of)
     {
-        if (_shrunk is not null && _shrunkTo == (parts, of)) return _shrunk;
+        if (_shrunk is not null && _shrunkBy == of) return _shrunk;
         _shrunk?.Dispose();
         int cols = Math.Max(1, Bgr.Cols / of), rows = Math.Max(1, Bgr.Rows / of);
-        var shrunk = new Mat(rows * parts, cols * parts, Bgr.Type());
+        var shrunk = new Mat(rows, cols, Bgr.Type());
         // Bands begin at whole pixels of both pictures, so each is shrunk as if alone.
         const int bandRows = 64;
         Parallel.For(0, (rows + bandRows - 1) / bandRows, k =>
         {
             int from = k * bandRows, to = Math.Min(rows, from + bandRows);
             using Mat source = Bgr[Math.Min(from * of, Bgr.Rows - 1), Math.Min(to * of, Bgr.Rows), 0, Math.Min(cols * of, Bgr.Cols)];
-            using Mat target = shrunk[from * parts, to * parts, 0, shrunk.Cols];
+            using Mat target = shrunk[from, to, 0, shrunk.Cols];
             Cv2.Resize(source, target, target.Size(), 0, 0, InterpolationFlags.Area);
         });
-        (_shrunk, _shrunkTo) = (shrunk, (parts, of));
+        (_shrunk, _shrunkBy) = (shrunk, of);
         return shrunk;
     }
 
-    private (int Parts, int Of) _shrunkTo;
+    /// <summary>A part of the photo with every pixel averaged with its neighbours, 1 2 1 each way; then made smaller, if wanted, between whole pixels. It is kept.</summary>
+    internal Mat Softened(Rect area, Size size)
+    {
+        if (_softened.TryGetValue((area, size), out Mat? known)) return known;
+        if (size != area.Size)
+        {
+            var smaller = new Mat();
+            Cv2.Resize(Softened(area, area.Size), smaller, size);
+            return _softened[(area, size)] = smaller;
+        }
+        var softened = new Mat(area.Height, area.Width, Bgr.Type());
+        const int bandRows = 128;
+        Parallel.For(0, (area.Height + bandRows - 1) / bandRows, k =>
+        {
+            int from = k * bandRows, rows = Math.Min(bandRows, area.Height - from);
+            // Pixels beyond the band are looked at where the photo has them.
+            using Mat source = Bgr[new Rect(area.X, area.Y + from, area.Width, rows)];
+            using Mat target = softened[from, from + rows, 0, area.Width];
+            Cv2.GaussianBlur(source, target, new Size(3, 3), 0);
+        });
+        return _softened[(area, size)] = softened;
+    }
+
+    private readonly Dictionary<(Rect Area, Size Size), Mat> _softened = [];
+
+    private int _shrunkBy;
 
     private Mat? _shrunk;
 
     public void Dispose()
     {
         _shrunk?.Dispose();
+        foreach (Mat softened in _softened.Values) softened.Dispose();
         Bgr.Dispose();
+        NativeHeap.PhotoIsDone();
     }
 }

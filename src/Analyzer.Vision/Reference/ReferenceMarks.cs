@@ -60,7 +60,7 @@ public static class ReferenceMarks
         {
             int of = (int)(side / LeastSearchSidePx);
             scale = 1.0 / of;
-            Cv2.CvtColor(photo.Shrunk(1, of), small, ColorConversionCodes.BGR2GRAY);
+            Cv2.CvtColor(photo.Shrunk(of), small, ColorConversionCodes.BGR2GRAY);
             return small;
         }
         scale = Math.Min(1, SearchSidePx / side);

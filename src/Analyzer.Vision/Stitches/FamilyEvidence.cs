@@ -109,8 +109,7 @@ internal sealed class FamilyEvidence
             Family.AlongY / r, Family.AcrossY / r, Family.AlongY * s + Family.AcrossY * n,
             0, 0, 1,
         ]);
-        var reducedFromPhoto = new Homography([photo.Scale, 0, 0.5 * photo.Scale - 0.5, 0, photo.Scale, 0.5 * photo.Scale - 0.5, 0, 0, 1]);
-        Homography reducedFromRaster = reducedFromPhoto.After(plane.PhotoFromBlock).After(blockFromRaster);
+        Homography reducedFromRaster = photo.FromPhoto.After(plane.PhotoFromBlock).After(blockFromRaster);
         using Mat map = Mat.FromPixelData(3, 3, MatType.CV_64FC1, reducedFromRaster.Rows.ToArray());
         var warped = new Mat();
         Cv2.WarpPerspective(photo.Bgr, warped, map, new Size(fineCols, rows), InterpolationFlags.Linear | InterpolationFlags.WarpInverseMap, BorderTypes.Replicate);

@@ -17,7 +17,7 @@ public sealed record RealPhoto
     /// <summary>Path within the folder of photographs.</summary>
     public required string File { get; init; }
 
-    /// <summary>"measured", "mostly" (measured, with a known fault) or "refused": what the product does with it today.</summary>
+    /// <summary>"measured" or "refused": what the product does with it today.</summary>
     public required string Expect { get; init; }
 
 
