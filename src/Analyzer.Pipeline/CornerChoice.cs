@@ -29,6 +29,12 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
     /// <summary>How far a block sewn by a template may lie from the template's own corners, standard uncertainty, mm.</summary>
     private const double MarksUMm = 0.5;
 
+    /// <summary>Logarithm of width over height below which a block counts as square: its shape does not tell how it lies.</summary>
+    private const double NearlySquare = 0.03;
+
+    private const string OtherShape =
+        "The corners given are those of a block that lies turned by a quarter against the width and height in --size; put --turn right, or exchange width and height in --size.";
+
     private const string MarksNotSeen =
         "The plan has corner marks, but fewer than three of them were seen where this block would have them; the corners were found by the seam. Leave the marks uncovered and flat, or lay them beside the right block.";
 
@@ -46,15 +52,23 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
     private static CornerChoice Given(Photo photo, BlockCorners seen, IntendedGrid grid, AnalysisSettings settings, int quarters)
     {
         BlockCorners given = BlockCorners.FromArray([.. Enumerable.Range(0, 4).Select(i => seen.ToArray()[(i + quarters) % 4])], seen.UncertaintyPx);
-        CornerChoice asGiven = new(given, "given", null, CornerUncertainty.Of(given, grid.Size));
+        CornerChoice asGiven = new(given, "given", null, CornerUncertainty.Of(given, grid.Size)) { Doubts = LiesOtherwise(given, grid.Size) ? [OtherShape] : [] };
         if (settings.CornersExact || given.UncertaintyPx < MeasuredPx) return asGiven;
         FoundBlock refined = CornerRefiner.Refine(photo, given, grid);
         if (refined.Confidence != CornerConfidence.High) return asGiven;
         double farthest = FarthestMm(given, refined.Corners, grid.Size);
         return farthest <= AgreesMm ? asGiven : OfFound(refined, grid, "given") with
         {
-            Doubts = [$"The corners you marked were drawn to the seam nearby, by up to {farthest.ToString("0.0", System.Globalization.CultureInfo.InvariantCulture)} mm."],
+            Doubts = [.. asGiven.Doubts, $"The corners you marked were drawn to the seam nearby, by up to {farthest.ToString("0.0", System.Globalization.CultureInfo.InvariantCulture)} mm."],
         };
+    }
+
+    /// <summary>Whether the block would have its width and height more nearly after another quarter turn.</summary>
+    private static bool LiesOtherwise(BlockCorners given, BlockSize size)
+    {
+        PhotoPoint[] p = given.ToArray();
+        double seen = Math.Log((p[0].DistanceTo(p[1]) + p[3].DistanceTo(p[2])) / (p[0].DistanceTo(p[3]) + p[1].DistanceTo(p[2]))), meant = Math.Log(size.WidthMm / size.HeightMm);
+        return Math.Abs(meant) > NearlySquare && Math.Abs(seen - meant) > Math.Abs(seen + meant) + NearlySquare;
     }
 
     /// <summary>Marks tell the corners and which way is up; the seam beside them, where it shows, tells them better.</summary>
@@ -84,7 +98,7 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
     {
         if (quarters == 0) return found;
         int more = (quarters - found.QuarterTurns + 4) % 4;
-        bool square = Math.Abs(Math.Log(size.WidthMm / size.HeightMm)) < 0.03;
+        bool square = Math.Abs(Math.Log(size.WidthMm / size.HeightMm)) < NearlySquare;
         if (!square && more % 2 == 1)
         {
             more = (more + 1) % 4;

@@ -63,7 +63,7 @@ public static class BlockFinder
         PlaceReading best = places[0];
         BlockSize size = grid.Size;
         ChosenSeams chosen = SeamChoice.Choose(photo.Bgr, map, ToPhoto(map, best.Corners), grid, ChoiceReachMm);
-        CornerFit? fit = CornerFit.Of(photo.Bgr, chosen.Corners, size, 0.8, 0.3, bowsMm: chosen.BowsMm);
+        CornerFit? fit = CornerFit.Of(photo.Bgr, chosen.Corners, size, 0.8, 0.3, bowsMm: chosen.BowsMm, clearMm: chosen.ClearMm);
         stages += $"fitted {clock.ElapsedMilliseconds} ms ";
         if (fit is null) return null;
         List<PlaceReading> others = [.. places.Skip(1).Where(p => p.DistanceTo(best) > SamePlaceShare * best.SidePx)];

@@ -11,8 +11,9 @@ internal sealed record CornerFit(PhotoPoint[] Corners, double[,] CovariancePx, S
     /// <param name="pullPerMm">How much energy a millimetre of distance costs: a nearer seam is preferred to a stronger one farther off.</param>
     /// <param name="endMarginMm">Stretch left out at both ends of every side, mm.</param>
     /// <param name="isStraight">The sides cannot bow.</param>
+    /// <param name="clearMm">How near the nearest other seam as strong runs to each side's.</param>
     /// <param name="bowsMm">The sides' bows where seams were chosen before: they are then looked for close by.</param>
-    public static CornerFit? Of(Mat bgr, PhotoPoint[] rough, BlockSize size, double reachMm, double pullPerMm, double endMarginMm = SideStrip.EndMarginMm, bool isStraight = false, double[]? bowsMm = null)
+    public static CornerFit? Of(Mat bgr, PhotoPoint[] rough, BlockSize size, double reachMm, double pullPerMm, double endMarginMm = SideStrip.EndMarginMm, bool isStraight = false, double[]? bowsMm = null, double[]? clearMm = null)
     {
         Homography photoFromBlock;
         try
@@ -29,7 +30,7 @@ internal sealed record CornerFit(PhotoPoint[] Corners, double[,] CovariancePx, S
         Parallel.For(0, 4, side =>
         {
             SideStrip strip = SideStrip.Take(bgr, photoFromBlock, size, side, reachMm + 2.2, pixelsPerMm, endMarginMm);
-            sides[side] = SideFit.Fit(strip, SideStrip.Side(size, side).Length, reachMm, pullPerMm, isStraight, bowsMm?[side] ?? double.NaN);
+            sides[side] = SideFit.Fit(strip, SideStrip.Side(size, side).Length, reachMm, pullPerMm, isStraight, bowsMm?[side] ?? double.NaN, clearMm?[side] ?? double.PositiveInfinity);
         });
         var corners = new PhotoPoint[4];
         var jacobians = new (double Xx, double Xy, double Yx, double Yy)[4];

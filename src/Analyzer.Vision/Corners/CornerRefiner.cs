@@ -25,7 +25,7 @@ public static class CornerRefiner
         PlaceReading? place = Place(map, wide.Corners, grid) is { } quad ? PlaceReading.Of(map, quad, grid, mayTurn: false).MaxBy(r => r.Score) : null;
         bool moved = place is { IsMoved: true } && place.Shifts.Max(Math.Abs) <= 1.5 * reach;
         ChosenSeams chosen = SeamChoice.Choose(photo.Bgr, map, moved ? [.. place!.Corners.Select(map.ToPhoto)] : wide.Corners, grid, BlockFinder.ChoiceReachMm);
-        CornerFit? fine = CornerFit.Of(photo.Bgr, chosen.Corners, size, 0.8, 0.3, bowsMm: chosen.BowsMm);
+        CornerFit? fine = CornerFit.Of(photo.Bgr, chosen.Corners, size, 0.8, 0.3, bowsMm: chosen.BowsMm, clearMm: chosen.ClearMm);
         if (fine is null) return Unchanged(marked);
         FoundBlock found = FoundBlocks.From(fine, size, 0, [], []);
         return CornerTrust.Check(found, map, grid);

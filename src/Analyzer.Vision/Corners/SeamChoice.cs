@@ -6,8 +6,9 @@ namespace Analyzer.Vision.Corners;
 
 /// <summary>Rough corners on chosen seams.</summary>
 /// <param name="BowsMm">Bow of each side's seam (third coefficient of <see cref="SideCourse"/>), NaN where no seam was found near.</param>
+/// <param name="ClearMm">How near the nearest other seam as strong runs to each side's; infinite where there is none.</param>
 /// <param name="Lead">By how much the choice leads the best other one that lies elsewhere by <see cref="SeamChoice.ElsewhereMm"/> or more at some corner.</param>
-internal sealed record ChosenSeams(PhotoPoint[] Corners, double[] BowsMm, double Lead);
+internal sealed record ChosenSeams(PhotoPoint[] Corners, double[] BowsMm, double[] ClearMm, double Lead);
 
 /// <summary>Of the seams that run side by side near every side of a place (ditch, cloth's edge, inner side of a binding), chooses the four that the stitched lines speak for.</summary>
 /// <remarks>
@@ -31,7 +32,7 @@ internal static class SeamChoice
 
     public static ChosenSeams Choose(Mat bgr, EvidenceMap map, PhotoPoint[] rough, IntendedGrid grid, double reachMm)
     {
-        var chosen = new ChosenSeams(rough, [double.NaN, double.NaN, double.NaN, double.NaN], 1);
+        var chosen = new ChosenSeams(rough, [double.NaN, double.NaN, double.NaN, double.NaN], [.. Enumerable.Repeat(double.PositiveInfinity, 4)], 1);
         for (int round = 0; round < MostRounds; round++)
         {
             if (Look.At(bgr, map, chosen.Corners, grid, reachMm) is not { } look) break;
@@ -42,9 +43,12 @@ internal static class SeamChoice
     }
 
     /// <summary>One seam near a side: outward offsets at its start and end and its bow (mm), and what speaks for it alone.</summary>
-    private readonly record struct Seam(double Start, double End, double Bow, double Own)
+    private readonly record struct Seam(double Start, double End, double Bow, double Energy, double Own, bool IsCrossed)
     {
         public bool IsElsewhere(Seam other) => Math.Max(Math.Abs(Start - other.Start), Math.Abs(End - other.End)) > ElsewhereMm;
+
+        /// <summary>Least distance of two seams at their ends and in the middle, mm.</summary>
+        public double GapTo(Seam other) => Math.Min(Math.Min(Math.Abs(Start - other.Start), Math.Abs(End - other.End)), Math.Abs((Start + End - other.Start - other.End) / 2 - (Bow - other.Bow)));
 
         public SideCourse Course(double lengthMm) => new(lengthMm, [(Start + End) / 2, (End - Start) / 2, 0, 0], new double[SideCourse.Terms, SideCourse.Terms], 0, 1, 1);
     }
@@ -70,19 +74,19 @@ internal static class SeamChoice
             Parallel.For(0, 4, side =>
             {
                 SideStrip strip = SideStrip.Take(bgr, photoFromBlock, size, side, reachMm + 2.2, pixelsPerMm);
-                seams[side] = [.. SideFit.Seams(strip, SideStrip.Side(size, side).Length, reachMm, MostSeams).Select(s => Told(sight, side, s.Energy, s.Path))];
-                if (seams[side].Length == 0) seams[side] = [new Seam(0, 0, double.NaN, 0)];
+                seams[side] = [.. SideFit.Seams(strip, SideStrip.Side(size, side).Length, reachMm, MostSeams).Select(s => Told(sight, side, s.Energy, s.Path, s.IsCrossed))];
+                if (seams[side].Length == 0) seams[side] = [new Seam(0, 0, double.NaN, 0, 0, false)];
             });
             return new Look(map, size, photoFromBlock, sight, seams);
         }
 
-        private static Seam Told(GridSight sight, int side, double energy, double[] path)
+        private static Seam Told(GridSight sight, int side, double energy, double[] path, bool isCrossed)
         {
             double start = path[0] - path[1] + path[2] * 2 / 3, end = path[0] + path[1] + path[2] * 2 / 3, middle = (start + end) / 2;
             double clear = Math.Max(0, sight.OnLines - sight.Background) + 0.15;
             double ends = (Ends(start) + Ends(middle) + Ends(end)) / 3;
             double own = EndsWeight * ends + EnergyWeight * Math.Log(1 + Math.Clamp(energy, 0, PlainEnergy));
-            return new Seam(start, end, path[2], own - DistanceCost * Math.Abs(middle) - BowCost * Math.Abs(path[2]) - OuterCost * middle);
+            return new Seam(start, end, path[2], energy, own - DistanceCost * Math.Abs(middle) - BowCost * Math.Abs(path[2]) - OuterCost * middle, isCrossed);
 
             double Ends(double at) => Math.Clamp(sight.EndsAt(side, at) / clear, -1, 1.5);
         }
@@ -107,8 +111,14 @@ internal static class SeamChoice
             double second = top - 1;
             foreach ((double score, Seam[] four) in all)
                 if (score > second && (four[0].IsElsewhere(best[0]) || four[1].IsElsewhere(best[1]) || four[2].IsElsewhere(best[2]) || four[3].IsElsewhere(best[3]))) second = score;
-            return (new ChosenSeams(Corners(best), [.. best.Select(s => s.Bow)], top - second), best.Max(s => Math.Max(Math.Abs(s.Start), Math.Abs(s.End))));
+            // Where two rival seams cross, the lines tell poorly which of them is the block's.
+            if (best.Any(s => s.IsCrossed)) second = top;
+            return (new ChosenSeams(Corners(best), [.. best.Select(s => s.Bow)], [.. best.Select(Clear)], top - second), best.Max(s => Math.Max(Math.Abs(s.Start), Math.Abs(s.End))));
         }
+
+        /// <summary>How near the nearest other seam of the side that is as strong runs, mm.</summary>
+        private double Clear(Seam seam, int side) =>
+            seams[side].Where(other => other != seam && other.Energy > SideFit.AsStrong * seam.Energy).Select(seam.GapTo).DefaultIfEmpty(double.PositiveInfinity).Min();
 
         /// <summary>Where every seam of the side before a corner meets every seam of the side after it, in the small picture.</summary>
         private (double X, double Y)[,] Meets(int corner)

@@ -14,11 +14,14 @@ internal static class SeamProfile
     /// <summary>Seams sway about their bow by this, mm (standard deviation): what cloth and hand do to a seam that was meant straight.</summary>
     private const double SwayMm = 0.1;
 
+    /// <summary>A profile reaches this share of the way to the next seam as strong, and never less far than this, mm.</summary>
+    private const double ClearShare = 0.6, LeastHalfMm = 0.5;
+
     private const double HalfMm = 1.4, WeakShare = 0.35, MostShiftMm = 0.8, MostStrayMm = 1, MostCentreMm = 0.6;
 
-    public static SideCourse Refine(SideStrip strip, double[] path, double lengthMm, double strength)
+    public static SideCourse Refine(SideStrip strip, double[] path, double lengthMm, double strength, double clearMm)
     {
-        int half = (int)Math.Round(HalfMm / strip.AcrossStepMm);
+        int half = (int)Math.Round(Math.Clamp(ClearShare * clearMm, LeastHalfMm, HalfMm) / strip.AcrossStepMm);
         path = [.. path, 0];
         double[] c = [.. path];
         double[,] covariance = new double[SideCourse.Terms, SideCourse.Terms];

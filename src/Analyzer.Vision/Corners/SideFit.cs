@@ -11,6 +11,15 @@ internal static class SideFit
     /// <summary>Two seams of one side are told apart from this distance on, mm.</summary>
     private const double ApartMm = 0.8;
 
+    /// <summary>Courses nearer to each other than this run together; courses that stray to both sides of each other by more than this cross, mm.</summary>
+    private const double TogetherMm = 0.4, CrossedMm = 0.1;
+
+    /// <summary>Share of a side that two seams may run together; how far to both sides of another one reaches that lies across it, mm; and least energy away from it, as a share of the whole.</summary>
+    private const double MostTogether = 0.25, AcrossMm = 1.5, AwayShare = 0.7;
+
+    /// <summary>A seam beside another is as strong from this share of its energy on; one across it is a rival from this share on.</summary>
+    public const double AsStrong = 0.7, Rival = 0.8;
+
     /// <summary>What a millimetre of bow costs: a straight seam is preferred to one that swings over to its neighbour.</summary>
     private const double BowCost = 0.5, SeamPull = 0.1, BowStepMm = 0.3;
 
@@ -24,8 +33,9 @@ internal static class SideFit
     public const double DitchUMm = 0.08;
 
     /// <param name="reachMm">How far the seam may lie from the assumed side, mm.</param>
+    /// <param name="clearMm">How near the nearest other seam as strong runs.</param>
     /// <param name="bowMm">The seam's bow where one was chosen before (NaN where not): the seam is then looked for close by.</param>
-    public static SideCourse? Fit(SideStrip strip, double lengthMm, double reachMm, double pullPerMm, bool isStraight, double bowMm = double.NaN)
+    public static SideCourse? Fit(SideStrip strip, double lengthMm, double reachMm, double pullPerMm, bool isStraight, double bowMm = double.NaN, double clearMm = double.PositiveInfinity)
     {
         if (strip.Inside.Count(inside => inside) < 12) return null;
         int every = Every(strip);
@@ -33,29 +43,53 @@ internal static class SideFit
         bool known = !double.IsNaN(bowMm);
         double most = known ? KnownReachMm : isStraight ? 0 : Math.Max(BowStepMm, MostBowShare * lengthMm);
         Scanned all = Scan(strip, energy, lengthMm, known ? KnownReachMm : reachMm, pullPerMm, known ? bowMm : 0, most);
-        int best = all.Best();
+        int best = known ? all.Nearest() : all.Best();
         double mean = 0;
         for (int i = 0; i < energy.Length; i++) mean += energy[i];
         mean /= (double)((strip.Count + every - 1) / every) * strip.Across;
-        return SeamProfile.Refine(strip, all.Path(best), lengthMm, all.Energy(best) - mean);
+        return SeamProfile.Refine(strip, all.Path(best), lengthMm, all.Energy(best) - mean, clearMm);
     }
 
     private static int Every(SideStrip strip) => Math.Max(1, strip.Count / Looks);
 
-    /// <summary>Seams within reach that stand out from what lies beside them, strongest first: mean energy and course.</summary>
-    public static List<(double Energy, double[] Path)> Seams(SideStrip strip, double lengthMm, double reachMm, int most)
+    /// <summary>Seams within reach that stand out from what lies beside them, strongest first: mean energy, course, and whether a rival seam lies across it.</summary>
+    public static List<(double Energy, double[] Path, bool IsCrossed)> Seams(SideStrip strip, double lengthMm, double reachMm, int most)
     {
         if (strip.Inside.Count(inside => inside) < 12) return [];
-        Scanned all = Scan(strip, SeamEnergy.Compressed(strip, Every(strip)), lengthMm, reachMm, SeamPull, 0, Math.Max(BowStepMm, MostBowShare * lengthMm));
-        var kept = new List<(double Energy, double[] Path)>();
-        foreach (int peak in all.Peaks())
+        int every = Every(strip);
+        float[] energy = SeamEnergy.Compressed(strip, every);
+        int[] looks = [.. Enumerable.Range(0, strip.Count).Where(i => i % every == 0 && strip.Inside[i])];
+        double[] s = [.. looks.Select(i => 2 * strip.AlongMm(i) / lengthMm - 1)];
+        Scanned all = Scan(strip, energy, lengthMm, reachMm, SeamPull, 0, Math.Max(BowStepMm, MostBowShare * lengthMm));
+        var kept = new List<(double Energy, double[] Path, bool IsCrossed)>();
+        foreach ((double mean, double[] path) in all.Peaks().Select(p => (all.Energy(p), all.Path(p))).OrderByDescending(p => p.Item1))
         {
             if (kept.Count == most) break;
-            double[] path = all.Path(peak);
-            if (kept.All(k => Apart(k.Path, path) >= ApartMm)) kept.Add((all.Energy(peak), path));
+            if (kept.Any(k => Apart(k.Path, path) < ApartMm)) continue;
+            int met = kept.FindIndex(k => Meet(k.Path, path, s));
+            if (met < 0) kept.Add((mean, path, false));
+            else if (!kept[met].IsCrossed && mean > Rival * kept[met].Energy && LiesAcross(strip, energy, looks, s, path, kept[met].Path)) kept[met] = kept[met] with { IsCrossed = true };
         }
         return kept;
     }
+
+    /// <summary>Whether two courses change sides or share a part of their way. Cloth's seams do neither: the weaker of the two is a chord of the other's bow, or swings from one seam over to the next.</summary>
+    private static bool Meet(double[] a, double[] b, double[] s)
+    {
+        double[] gaps = [.. s.Select(x => OffsetAt(a, x) - OffsetAt(b, x))];
+        return gaps.Count(g => Math.Abs(g) < TogetherMm) > MostTogether * gaps.Length || (gaps.Min() < -CrossedMm && gaps.Max() > CrossedMm);
+    }
+
+    /// <summary>Whether a course reaches far to both sides of another and is a seam away from it too, as where a ruler lies across a ditch.</summary>
+    private static bool LiesAcross(SideStrip strip, float[] energy, int[] looks, double[] s, double[] path, double[] other)
+    {
+        double[] gaps = [.. s.Select(x => OffsetAt(path, x) - OffsetAt(other, x))];
+        if (gaps.Min() > -AcrossMm || gaps.Max() < AcrossMm) return false;
+        double[] here = [.. looks.Select((i, k) => (int)Math.Round((strip.Across - 1) / 2.0 + OffsetAt(path, s[k]) / strip.AcrossStepMm) is int place && (uint)place < (uint)strip.Across ? energy[i * strip.Across + place] : 0.0)];
+        return here.Where((_, k) => Math.Abs(gaps[k]) >= TogetherMm).Average() > AwayShare * here.Average();
+    }
+
+    private static double OffsetAt(double[] path, double s) => path[0] + path[1] * s + path[2] * (s * s - 1 / 3.0);
 
     /// <summary>Largest distance of two courses at their ends and in the middle, mm.</summary>
     private static double Apart(double[] a, double[] b) =>
@@ -91,6 +125,14 @@ internal static class SideFit
             for (int i = 1; i < Scores.Length; i++)
                 if (Scores[i] > Scores[best]) best = i;
             return best;
+        }
+
+        /// <summary>The course nearest to the assumed one of those no neighbour of which is better; the assumed one where there is none.</summary>
+        public int Nearest()
+        {
+            double Far(int at) => Math.Abs(at / _deep / _wide - reach) + Math.Abs(at / _deep % _wide - reach) + Math.Abs(at % _deep - bows);
+            List<int> peaks = Peaks();
+            return peaks.Count > 0 ? peaks.MinBy(Far) : ((reach * _wide) + reach) * _deep + bows;
         }
 
         /// <summary>Courses no neighbour of which is better, best first; not at the rim, where one does not know.</summary>
