@@ -1,16 +1,17 @@
-using System.Text;
+using System.Text.RegularExpressions;
 using Analyzer.Core.Report;
 using Analyzer.Reporting.Html;
 using Analyzer.Reporting.Pictures;
+using ScottPlot;
 
 namespace Analyzer.Reporting.Figures;
 
 /// <summary>One line's deviation along its length, with the band of ± 2u. All lines of a report share both axes.</summary>
-internal sealed class WobbleFigure(UnitFormat units, double lengthMm, double limitMm)
+internal sealed partial class WobbleFigure(UnitFormat units, double lengthMm, double limitMm)
 {
-    private const double Width = 460, Height = 116, Left = 54, Right = 450, Top = 8, Bottom = 94;
+    private const int Width = 460, Height = 116, Left = 54, Right = 10, Top = 8, Bottom = 22;
 
-    private const string Ink = "#1d2430", Quiet = "#4c5563", Ground = "#faf8f3", Rule = "#ddd7c9", Band = "#66758a";
+    private static readonly Color Ink = Color.FromHex("#1d2430"), Quiet = Color.FromHex("#4c5563"), Ground = Color.FromHex("#faf8f3"), Rule = Color.FromHex("#ddd7c9"), Band = Color.FromHex("#66758a");
 
     /// <summary>Axes that hold every sample with its band; the limit is a round number of the chosen unit.</summary>
     public static WobbleFigure For(AccuracyReport report, UnitFormat units)
@@ -22,22 +23,37 @@ internal sealed class WobbleFigure(UnitFormat units, double lengthMm, double lim
 
     public string Draw(LineReport line)
     {
-        double length = LinePath.LengthMm(line);
-        var svg = new StringBuilder();
-        svg.Append($"<svg class=\"wobble\" role=\"img\" aria-label=\"{HtmlText.Escape(Describe(line))}\" viewBox=\"0 0 {Svg.N(Width)} {Svg.N(Height)}\">\n");
-        Axes(svg, length);
-        List<List<LineSample>> runs = LinePath.Runs(line.Samples);
-        foreach (List<LineSample> run in runs)
+        using var plot = new Plot();
+        Axes(plot, line);
+        foreach (List<LineSample> run in LinePath.Runs(line.Samples))
         {
-            (double, double)[] around = [.. run.Select(s => At(s.AlongMm, s.DeviationMm + 2 * s.U)), .. Enumerable.Reverse(run).Select(s => At(s.AlongMm, s.DeviationMm - 2 * s.U))];
-            svg.Append($"<path fill=\"{Band}\" fill-opacity=\"0.5\" d=\"{Svg.Path(around, close: true)}\"/>\n");
+            Coordinates[] around = [.. run.Select(s => At(s.AlongMm, s.DeviationMm + 2 * s.U)), .. Enumerable.Reverse(run).Select(s => At(s.AlongMm, s.DeviationMm - 2 * s.U))];
+            ScottPlot.Plottables.Polygon band = plot.Add.Polygon(around);
+            (band.FillColor, band.LineWidth) = (Band.WithAlpha(0.5), 0);
         }
-        Stroke(svg, [At(0, 0), At(length, 0)], Ink, 1, "stroke-dasharray=\"6 4\"");
-        ReferenceLine(svg, line, length);
-        foreach (List<LineSample> run in runs)
-            Stroke(svg, run.Select(s => At(s.AlongMm, s.DeviationMm)), FamilyStyle.Of(line.Family).Colour, 1.2, "stroke-linejoin=\"round\"");
-        return svg.Append("</svg>\n").ToString();
+        Straight(plot, At(0, 0), At(LinePath.LengthMm(line), 0), LinePattern.Dashed, Ink);
+        ReferenceLine(plot, line);
+        foreach (List<LineSample> run in LinePath.Runs(line.Samples))
+        {
+            ScottPlot.Plottables.Scatter trace = plot.Add.ScatterLine(run.Select(s => At(s.AlongMm, s.DeviationMm)).ToArray());
+            (trace.LineColor, trace.LineWidth) = (Color.FromHex(FamilyStyle.Of(line.Family).Colour), 1.2f);
+        }
+        return Inline(plot.GetSvgXml(Width, Height), line);
     }
+
+    /// <summary>The drawing as a part of the page: scalable, named for who cannot see it, its inner names unlike those of its neighbours.</summary>
+    private string Inline(string svg, LineReport line)
+    {
+        string inner = svg[(svg.IndexOf('>', svg.IndexOf("<svg", StringComparison.Ordinal)) + 1)..];
+        string name = HtmlText.Escape(line.Id);
+        // The drawing library counts its names on from figure to figure; counted anew, the same report gives the same page.
+        var numbers = new Dictionary<string, int>();
+        inner = InnerName().Replace(inner, m => $"{m.Groups[1].Value}{name}-{(numbers.TryGetValue(m.Groups[2].Value, out int n) ? n : numbers[m.Groups[2].Value] = numbers.Count)}");
+        return $"<svg class=\"wobble\" role=\"img\" aria-label=\"{HtmlText.Escape(Describe(line))}\" viewBox=\"0 0 {Width} {Height}\">{inner.Trim()}\n";
+    }
+
+    [GeneratedRegex("(id=\"|url\\(#|xlink:href=\"#)([A-Za-z0-9_]+)")]
+    private static partial Regex InnerName();
 
     private string Describe(LineReport line)
     {
@@ -45,41 +61,46 @@ internal sealed class WobbleFigure(UnitFormat units, double lengthMm, double lim
         return $"Deviation of line {line.Id} along its length: from {units.Small(line.Samples.Min(s => s.DeviationMm))} to {units.SmallWithUnit(line.Samples.Max(s => s.DeviationMm))}, farthest at {units.Long(worst.AlongMm)}.";
     }
 
-    private void Axes(StringBuilder svg, double length)
+    private void Axes(Plot plot, LineReport line)
     {
-        (double end, _) = At(length, 0);
-        svg.Append($"<rect x=\"{Svg.N(Left)}\" y=\"{Svg.N(Top)}\" width=\"{Svg.N(end - Left)}\" height=\"{Svg.N(Bottom - Top)}\" fill=\"{Ground}\" stroke=\"{Rule}\"/>\n");
-        var ticks = new List<(double X, double Y)[]>();
-        svg.Append($"<g font-size=\"11.5\" fill=\"{Quiet}\">");
-        foreach (double v in (double[])[-limitMm, 0, limitMm])
-        {
-            (double _, double y) = At(0, v);
-            ticks.Add([(Left - 3, y), (Left, y)]);
-            Text(Left - 8, y + 4, "end", v == 0 ? "0" : (v < 0 ? "−" : "+") + UnitFormat.Text(Math.Abs(v) / units.MmPerUnit, "0.###"));
-        }
+        plot.FigureBackground.Color = Colors.Transparent;
+        plot.DataBackground.Color = Colors.Transparent;
+        plot.HideGrid();
+        plot.Layout.Fixed(new PixelPadding(Left, Right, Bottom, Top));
+        double limit = limitMm / units.MmPerUnit, end = LinePath.LengthMm(line) / units.MmPerUnit;
+        // As in the block's frame: a deviation to the plus side is drawn downwards.
+        plot.Axes.SetLimits(0, lengthMm / units.MmPerUnit, limit, -limit);
+        ScottPlot.Plottables.Rectangle ground = plot.Add.Rectangle(0, end, -limit, limit);
+        (ground.FillColor, ground.LineColor, ground.LineWidth) = (Ground, Rule, 1);
+        plot.Axes.Left.SetTicks([-limit, 0, limit], [.. new[] { -limit, 0, limit }.Select(v => v == 0 ? "0" : (v < 0 ? "−" : "+") + UnitFormat.Text(Math.Abs(v), "0.###"))]);
         double step = Step();
-        foreach (double at in Enumerable.Range(0, 200).Select(k => k * step).TakeWhile(at => at <= length / units.MmPerUnit + 1e-6))
+        double[] ticks = [.. Enumerable.Range(0, 200).Select(k => k * step).TakeWhile(at => at <= end + 1e-6)];
+        plot.Axes.Bottom.SetTicks(ticks, [.. ticks.Select(t => UnitFormat.Text(t, "0.##"))]);
+        foreach (IAxis axis in new IAxis[] { plot.Axes.Left, plot.Axes.Bottom })
         {
-            (double x, _) = At(at * units.MmPerUnit, 0);
-            ticks.Add([(x, Bottom), (x, Bottom + 3)]);
-            Text(x, Bottom + 15, "middle", UnitFormat.Text(at, "0.##"));
+            axis.FrameLineStyle.Width = 0;
+            axis.TickLabelStyle.FontSize = 11.5f;
+            axis.TickLabelStyle.ForeColor = Quiet;
+            axis.MajorTickStyle.Color = Quiet;
+            axis.MajorTickStyle.Length = 3;
+            axis.MinorTickStyle.Length = 0;
         }
-        svg.Append("</g>\n");
-        svg.Append($"<path stroke=\"{Quiet}\" d=\"{string.Concat(ticks.Select(t => Svg.Path(t)))}\"/>\n");
-
-        void Text(double x, double y, string anchor, string text) => svg.Append($"<text x=\"{Svg.N(x)}\" y=\"{Svg.N(y)}\" text-anchor=\"{anchor}\">{text}</text>");
+        plot.Axes.Right.IsVisible = plot.Axes.Top.IsVisible = false;
     }
 
-    private void ReferenceLine(StringBuilder svg, LineReport line, double length)
+    private void ReferenceLine(Plot plot, LineReport line)
     {
         if (line.OffsetMm.Value is not { } offset || line.AngleDeg.Value is not { } angle) return;
-        double rise = Math.Tan(Math.PI * angle / 180) * length / 2;
+        double length = LinePath.LengthMm(line), rise = Math.Tan(Math.PI * angle / 180) * length / 2;
         if (Sign(line) < 0) rise = -rise;
-        Stroke(svg, [At(0, offset - rise), At(length, offset + rise)], Ink, 1, "stroke-opacity=\"0.65\" stroke-dasharray=\"2 3\"");
+        Straight(plot, At(0, offset - rise), At(length, offset + rise), LinePattern.Dotted, Ink.WithAlpha(0.65));
     }
 
-    private static void Stroke(StringBuilder svg, IEnumerable<(double X, double Y)> points, string colour, double width, string more) =>
-        svg.Append($"<path fill=\"none\" stroke=\"{colour}\" stroke-width=\"{Svg.N(width)}\" {more} d=\"{Svg.Path(points)}\"/>\n");
+    private static void Straight(Plot plot, Coordinates from, Coordinates to, LinePattern pattern, Color colour)
+    {
+        ScottPlot.Plottables.LinePlot line = plot.Add.Line(from, to);
+        (line.LineColor, line.LineWidth, line.LinePattern) = (colour, 1, pattern);
+    }
 
     /// <summary>Whether the stated angle grows or falls with the deviation's slope, taken from the samples themselves.</summary>
     private static int Sign(LineReport line)
@@ -98,7 +119,5 @@ internal sealed class WobbleFigure(UnitFormat units, double lengthMm, double lim
         return 1000;
     }
 
-    /// <summary>Place in the drawing: as in the block's frame, a deviation to the plus side is drawn downwards.</summary>
-    private (double X, double Y) At(double alongMm, double deviationMm) =>
-        (Left + (Right - Left) * alongMm / lengthMm, (Top + Bottom) / 2 + (Bottom - Top) / 2 * Math.Clamp(deviationMm / limitMm, -1, 1));
+    private Coordinates At(double alongMm, double deviationMm) => new(alongMm / units.MmPerUnit, Math.Clamp(deviationMm, -limitMm, limitMm) / units.MmPerUnit);
 }

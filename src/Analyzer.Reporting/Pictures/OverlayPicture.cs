@@ -31,7 +31,9 @@ internal static class OverlayPicture
         DrawLegend(canvas, report, families, new UnitFormat(options.Units), new SKPoint(0, height), width, textPx, rowPx, scale);
         using SKImage image = surface.Snapshot();
         using SKPixmap pixels = image.PeekPixels() ?? throw new InvalidOperationException("A raster picture has pixels.");
-        return PngFile.Of(pixels.GetPixelSpan(), pixels.Width, pixels.Height, pixels.RowBytes);
+        using SKData png = pixels.Encode(new SKPngEncoderOptions(SKPngEncoderFilterFlags.Sub, 1))
+            ?? throw new InvalidOperationException("The picture could not be encoded.");
+        return png.ToArray();
     }
 
     private static void DrawGround(SKCanvas canvas, BlockPicture? picture, SKRect area)

@@ -53,7 +53,7 @@ public class RoomTests
     [InlineData("OpenCvSharp4", "Vision")]
     [InlineData("Magick.NET-Q8-x64", "Vision")]
     [InlineData("Microsoft.Data.Sqlite", "Practice")]
-    [InlineData("SkiaSharp", "Reporting")]
+    [InlineData("ScottPlot", "Reporting")]
     public void Package_IsKnownToItsRoomOnly(string package, string room)
     {
         string[] users = [.. Rooms().Where(r => r.Project.Descendants("PackageReference").Any(p => p.Attribute("Include")!.Value == package)).Select(r => r.Room)];
