@@ -192,7 +192,6 @@ internal static class ThreadOnMark
     /// <summary>Of all courses that a thread may take, each weighed by what it collects: the mean place at every step, and the spread about it, in steps across.</summary>
     private static (double[] Place, double[] Spread) Course(double[] reward, double[] movedMm, int states)
     {
-        const double slopePrice = 0.04;
         const int most = 2;
         int n = movedMm.Length;
         // Prices of moving by -2 to 2 steps, at every step along.
@@ -201,7 +200,7 @@ internal static class ThreadOnMark
             for (int b = -most; b <= most; b++)
             {
                 double slope = (b * ThreadStrip.AcrossStepMm + movedMm[i]) / (Stride * ThreadStrip.AlongStepMm);
-                price[i * (2 * most + 1) + b + most] = Math.Exp(-slopePrice * slope * slope / 0.04 / Temper);
+                price[i * (2 * most + 1) + b + most] = Math.Exp(-slope * slope / Temper);
             }
         double[] gain = [.. reward.Select(r => Math.Exp(r / Temper))], before = new double[n * states], after = new double[n * states];
         for (int d = 0; d < states; d++)

@@ -78,13 +78,9 @@ internal static class ThreadTracer
         strips = furrow?.Strips ?? strips;
         var secondRows = new TemplateRows(second, settings.OneSidedStep);
         var result = new TracedLine[strips.Count];
-        Parallel.For(0, strips.Count, k =>
-        {
-            TracedLine line = Finish(strips[k], second, secondRows, centres[k], grid, pixelsPerMm, settings, furrow, furrow?.StillUMm?[k]);
-            result[k] = line with { CommonUMm = TracedLine.Joined(line.CommonUMm, sideLightU) };
-        });
-        double bandU = StitchTexture.BandUMm([.. result.Select(l => l.Texture).OfType<double[]>()]);
-        if (bandU > 0) result = [.. result.Select(l => l.LessSure(bandU))];
+        Parallel.For(0, strips.Count, k => result[k] = Finish(strips[k], second, secondRows, centres[k], grid, pixelsPerMm, settings, furrow, furrow?.StillUMm?[k]));
+        double asideU = TracedLine.Joined(sideLightU, StitchTexture.BandUMm([.. result.Select(l => l.Texture).OfType<double[]>()]));
+        if (asideU > 0) result = [.. result.Select(l => l.LessSure(asideU))];
         return result;
     }
 

@@ -1,3 +1,4 @@
+using Analyzer.Vision.Corners;
 using Analyzer.Vision.Stitches;
 
 namespace Analyzer.Vision.Tracing;
@@ -16,33 +17,15 @@ internal static class UpperMedian
     {
         if (count == 0) return 0;
         Span<double> v = values.AsSpan(0, count);
-        int k = count / 2, low = 0, high = count - 1;
-        // Hoare's selection: only the side that holds the middle is looked at again. What is not a number goes first, as in sorting.
+        int k = count / 2, strange = 0;
+        // What is not a number goes first, as in sorting.
         for (int i = 0; i < count; i++)
         {
             if (!double.IsNaN(v[i])) continue;
-            (v[i], v[low]) = (v[low], v[i]);
-            low++;
+            (v[i], v[strange]) = (v[strange], v[i]);
+            strange++;
         }
-        if (k < low) return double.NaN;
-        while (low < high)
-        {
-            double pivot = v[(low + high) / 2];
-            int i = low, j = high;
-            while (i <= j)
-            {
-                while (v[i] < pivot) i++;
-                while (v[j] > pivot) j--;
-                if (i > j) break;
-                (v[i], v[j]) = (v[j], v[i]);
-                i++;
-                j--;
-            }
-            if (k <= j) high = j;
-            else if (k >= i) low = i;
-            else break;
-        }
-        return v[k];
+        return k < strange ? double.NaN : Ranks.At(v[strange..], k - strange);
     }
 
     /// <summary>Channel by channel.</summary>
