@@ -9,7 +9,7 @@ namespace Analyzer.Vision.Corners;
 /// <summary>Finds the finished block in a photo: four long seams that make the right shape and hold the intended grid.</summary>
 /// <remarks>
 /// Cues, scored together: seams of change of cloth, furrow or thread by Hough; a shape a camera can make of the block's rectangle;
-/// stitched lines on the intended grid inside it; stitching that ends at its sides. The best places are looked at closely
+/// stitched lines on the intended grid inside it; stitching that ends at its sides; one cloth within them and another beyond. The best places are looked at closely
 /// (<see cref="PlaceReading"/>), the winner's sides are drawn to the seam, and the outcome is checked once more (<see cref="CornerTrust"/>).
 /// </remarks>
 public static class BlockFinder

@@ -13,11 +13,15 @@ public static class CornerRefiner
     /// <summary>Energy that one millimetre of distance costs.</summary>
     private const double PullPerMm = 0.12;
 
-    /// <summary>The block with refined corners; confidence is low where a side shows no seam near the mark.</summary>
+    private const string TooFar = "the seams near the marked corners lie farther from them than marks are usually off";
+
+    /// <summary>The block with refined corners; confidence is low where a side shows no seam near the mark or the seam lies farther off than marks may.</summary>
     public static FoundBlock Refine(Photo photo, BlockCorners marked, IntendedGrid grid)
     {
         BlockSize size = grid.Size;
         double reach = 0.8 + MostOffShare * Math.Max(size.WidthMm, size.HeightMm);
+        // The whole photo tells more than what lies near the marks: where the block is found without them, and they agree, that is it.
+        if (BlockFinder.Find(photo, grid) is { } found && found.Confidence != CornerConfidence.Low && FarthestMm(found.Corners, marked, size) <= reach) return found;
         CornerFit? wide = CornerFit.Of(photo.Bgr, marked.ToArray(), size, reach, PullPerMm);
         if (wide is null) return Unchanged(marked);
         EvidenceMap map = EvidenceMap.Of(photo.Bgr);
@@ -27,8 +31,26 @@ public static class CornerRefiner
         ChosenSeams chosen = SeamChoice.Choose(photo.Bgr, map, moved ? [.. place!.Corners.Select(map.ToPhoto)] : wide.Corners, grid, BlockFinder.ChoiceReachMm);
         CornerFit? fine = CornerFit.Of(photo.Bgr, chosen.Corners, size, 0.8, 0.3, bowsMm: chosen.BowsMm, clearMm: chosen.ClearMm);
         if (fine is null) return Unchanged(marked);
-        FoundBlock found = FoundBlocks.From(fine, size, 0, [], []);
-        return CornerTrust.Check(found, map, grid);
+        FoundBlock refined = CornerTrust.Check(FoundBlocks.From(fine, size, 0, [], []), map, grid);
+        return FarthestMm(refined.Corners, marked, size) <= reach ? refined : refined with { Confidence = CornerConfidence.Low, Doubts = [.. refined.Doubts, TooFar] };
+    }
+
+    /// <summary>Largest distance of found corners from the marks, mm of the block as marked.</summary>
+    private static double FarthestMm(BlockCorners found, BlockCorners marked, BlockSize size)
+    {
+        try
+        {
+            Homography block = Homography.FromFourPoints([.. marked.ToArray().Select(p => (p.X, p.Y))], [.. size.Corners().Select(p => (p.Xmm, p.Ymm))]);
+            return found.ToArray().Zip(size.Corners()).Max(pair =>
+            {
+                (double x, double y) = block.Map(pair.First.X, pair.First.Y);
+                return Math.Sqrt((x - pair.Second.Xmm) * (x - pair.Second.Xmm) + (y - pair.Second.Ymm) * (y - pair.Second.Ymm));
+            });
+        }
+        catch (ArgumentException)
+        {
+            return double.PositiveInfinity;
+        }
     }
 
     private static Quad? Place(EvidenceMap map, PhotoPoint[] corners, IntendedGrid grid)

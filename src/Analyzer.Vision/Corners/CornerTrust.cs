@@ -21,7 +21,7 @@ internal static class CornerTrust
     private const double TogetherMm = 0.8;
 
     /// <summary>Score by which the chosen seams must lead others that lie beside them.</summary>
-    private const double SomeSeams = 0.012;
+    private const double SomeSeams = 0.035;
 
     private const string OtherSeam = "another seam runs beside a side of the block and fits nearly as well";
 
@@ -48,6 +48,7 @@ internal static class CornerTrust
         GridSight? sight = GridSight.Of(map, corners, grid);
         if (sight is null) return found with { Confidence = CornerConfidence.Low, Doubts = ["the four sides found do not make a block"] };
         double[] none = [0, 0, 0, 0], shifts = sight.BestShifts();
+        bool clothEnds = ClothSight.Of(map, corners, grid.Size, PlaceReading.ClothLooks) is { } cloth && cloth.EndsAllRound;
         double contrast = sight.Contrast(none), reach = sight.Contrast(shifts), ends = PlaceReading.EndsOf(sight, none), off = shifts.Max(Math.Abs);
         bool elsewhere = reach > contrast + ClearlyBetter;
         double together = shifts.Average();
@@ -64,7 +65,7 @@ internal static class CornerTrust
         Say(best.LeastSupport < FullSupport, best.LeastSupport < SomeSupport, "one side of the block is hardly to be seen");
         Say(lead < ClearLead, lead < SomeLead, "another outline in the photo fits nearly as well");
         Say(contrast < ClearContrast, contrast < SomeContrast, "the stitched lines do not show where the intended grid has them");
-        Say(ends < ClearEnds, ends < SomeEnds || contrast < ClearContrast, "the stitched lines do not clearly end at the block's sides");
+        Say(!clothEnds && ends < ClearEnds, ends < SomeEnds || contrast < ClearContrast, "the stitched lines do not clearly end at the block's sides");
         Say(nearLead < ClearNear && contrast < ClearContrast, nearLead < SomeNear, "a second outline runs a few millimetres away, perhaps the cloth's edge");
         Say(seamLead < SomeSeams, seamLead < SomeSeams, OtherSeam);
         Say(reach > contrast + SlightlyBetter && off > AgreesMm, false, Elsewhere);

@@ -52,6 +52,9 @@ internal sealed class EvidenceMap
 
     private double OriginY { get; init; }
 
+    /// <summary>The kinds of colour at every place.</summary>
+    public ClothMap Cloths { get; private set; } = null!;
+
     private EvidenceMap(int width, int height, double scale)
     {
         Width = width;
@@ -208,6 +211,7 @@ internal sealed class EvidenceMap
     {
         var pointer = (float*)blurred.Data;
         var noise = new LocalNoise(pointer, (int)(blurred.Step() / sizeof(float)), Width, Height);
+        Cloths = ClothMap.Of(pointer, (int)(blurred.Step() / sizeof(float)), Width, Height);
         Mat[] planes = Cv2.Split(blurred);
         try
         {

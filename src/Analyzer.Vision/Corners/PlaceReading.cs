@@ -16,6 +16,8 @@ internal sealed record PlaceReading(Quad Quad, (double X, double Y)[] Corners, b
     /// <summary>Lines as clear as this need no second look; a turned grid must be better by the cost: what is up in the photo counts as up.</summary>
     private const double ClearWithoutTurn = 0.45, TurnCost = 0.2;
 
+    public const int ClothLooks = 40;
+
     /// <summary>Map pixels of a typical side.</summary>
     public double SidePx => Math.Sqrt(Math.Max(1, Math.Abs((Corners[2].X - Corners[0].X) * (Corners[3].Y - Corners[1].Y) - (Corners[3].X - Corners[1].X) * (Corners[2].Y - Corners[0].Y)) / 2));
 
@@ -44,8 +46,9 @@ internal sealed record PlaceReading(Quad Quad, (double X, double Y)[] Corners, b
     private static PlaceReading Read(EvidenceMap map, Quad quad, BlockSize size, (double X, double Y)[] corners, GridSight sight, double[] shifts)
     {
         double[] support = [.. Enumerable.Range(0, 4).Select(side => SideSupport(map, corners, side))];
-        double contrast = sight.Contrast(shifts), ends = EndsOf(sight, shifts);
-        double score = 0.4 * support.Average() + 0.8 * support.Min() + contrast + 0.55 * ends - 0.5 * quad.ShapeMisfit;
+        ClothSight? cloth = ClothSight.Of(map, corners, size, ClothLooks);
+        double contrast = sight.Contrast(shifts), ends = EndsOf(sight, shifts, cloth);
+        double score = 0.4 * support.Average() + 0.8 * support.Min() + contrast + 0.55 * ends - 0.5 * quad.ShapeMisfit + (cloth?.Score ?? 0);
         return new PlaceReading(quad, corners, shifts.Any(s => s != 0), shifts, support.Average(), support.Min(), contrast, ends, score);
     }
 
@@ -53,10 +56,11 @@ internal sealed record PlaceReading(Quad Quad, (double X, double Y)[] Corners, b
     public double DistanceTo(PlaceReading other) =>
         Corners.Max(a => other.Corners.Min(b => Math.Sqrt(((a.X - b.X) * (a.X - b.X)) + ((a.Y - b.Y) * (a.Y - b.Y)))));
 
-    public static double EndsOf(GridSight sight, double[] shifts)
+    /// <param name="cloth">The cloths about the place, where they are to count.</param>
+    public static double EndsOf(GridSight sight, double[] shifts, ClothSight? cloth = null)
     {
         double clear = Math.Max(0, sight.OnLines - sight.Background);
-        return Enumerable.Range(0, 4).Average(side => Math.Clamp(sight.EndsAt(side, shifts[side]) / (clear + 0.15), -1, 1));
+        return Enumerable.Range(0, 4).Average(side => Math.Clamp(sight.EndsAt(side, shifts[side]) / (clear + 0.15), -1, 1) is double seen && cloth is not null ? cloth.End(side, seen) : seen);
     }
 
     /// <summary>Share of a side that shows a seam, at the best place within two pixels.</summary>

@@ -5,7 +5,7 @@ namespace Analyzer.Vision.Corners;
 /// <summary>Seams, the places they make, and a first quick ranking by seams, shape and lines.</summary>
 internal static class PlaceSearch
 {
-    private const int MostLines = 160, MostQuads = 1000, FewQuads = 60;
+    private const int MostLines = 160, MostQuads = 1000, FewQuads = 60, MostClothLooks = 40;
 
     /// <summary>Longer side of the film that equivalent focal lengths refer to, mm.</summary>
     private const double FilmMm = 36;
@@ -14,10 +14,10 @@ internal static class PlaceSearch
     {
         List<SeamLine> lines = SeamSearch.Find(map, MostLines);
         List<Quad> quads = QuadSearch.Find(map, lines, grid.Size, focal35Mm / FilmMm * map.LongerPx, MostQuads);
-        Judge(map, quads, new GridWitness(grid, 16), 14);
+        Judge(map, grid.Size, quads, new GridWitness(grid, 16), 14);
         quads.Sort((p, q) => q.Score.CompareTo(p.Score));
         List<Quad> few = Distinct(quads, FewQuads);
-        Judge(map, few, new GridWitness(grid, 60), 60);
+        Judge(map, grid.Size, few, new GridWitness(grid, 60), 60);
         few.Sort((p, q) => q.Score.CompareTo(p.Score));
         return few;
     }
@@ -34,7 +34,7 @@ internal static class PlaceSearch
         return kept;
     }
 
-    private static void Judge(EvidenceMap map, List<Quad> quads, GridWitness witness, int samples) =>
+    private static void Judge(EvidenceMap map, BlockSize size, List<Quad> quads, GridWitness witness, int samples) =>
         Parallel.ForEach(quads, quad =>
         {
             GridEvidence straight = witness.Ask(map, quad.Turned(quad.QuarterTurns), samples), turned = straight;
@@ -46,6 +46,7 @@ internal static class PlaceSearch
                 straight = turned;
             }
             quad.Grid = straight;
-            quad.Score = 0.4 * quad.MeanSupport + 0.8 * quad.LeastSupport + straight.Contrast + straight.Ends - 0.5 * quad.ShapeMisfit;
+            ClothSight? cloth = ClothSight.Of(map, quad.Turned(quad.QuarterTurns), size, Math.Min(samples + 2, MostClothLooks));
+            quad.Score = 0.4 * quad.MeanSupport + 0.8 * quad.LeastSupport + straight.Contrast + (cloth?.Ends(straight.Ends) ?? straight.Ends) - 0.5 * quad.ShapeMisfit + (cloth?.Score ?? 0);
         });
 }

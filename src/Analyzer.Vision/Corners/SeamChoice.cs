@@ -12,7 +12,7 @@ internal sealed record ChosenSeams(PhotoPoint[] Corners, double[] BowsMm, double
 
 /// <summary>Of the seams that run side by side near every side of a place (ditch, cloth's edge, inner side of a binding), chooses the four that the stitched lines speak for.</summary>
 /// <remarks>
-/// All combinations are weighed together: the lines lie where the grid has them, they end at the seams, the seams are seen, and the four make a shape a camera can see.
+/// All combinations are weighed together: the lines lie where the grid has them, they end at the seams, the seams are seen, one cloth lies within them, and the four make a shape a camera can see.
 /// A cloth's cut edge is often far stronger than the stitched ditch a few millimetres within, so strength counts little once a seam is seen at all.
 /// </remarks>
 internal static class SeamChoice
@@ -42,15 +42,15 @@ internal static class SeamChoice
         return chosen;
     }
 
-    /// <summary>One seam near a side: outward offsets at its start and end and its bow (mm), and what speaks for it alone.</summary>
-    private readonly record struct Seam(double Start, double End, double Bow, double Energy, double Own, bool IsCrossed)
+    /// <summary>One seam near a side: outward offsets at its start and end and its bow (mm), what speaks for it alone, and what the cloth inside it has in common with the block's middle and with the cloth outside it.</summary>
+    private readonly record struct Seam(double Start, double End, double Bow, double Energy, double Own, double Within, double Across, bool IsCrossed)
     {
         public bool IsElsewhere(Seam other) => Math.Max(Math.Abs(Start - other.Start), Math.Abs(End - other.End)) > ElsewhereMm;
 
         /// <summary>Least distance of two seams at their ends and in the middle, mm.</summary>
         public double GapTo(Seam other) => Math.Min(Math.Min(Math.Abs(Start - other.Start), Math.Abs(End - other.End)), Math.Abs((Start + End - other.Start - other.End) / 2 - (Bow - other.Bow)));
 
-        public SideCourse Course(double lengthMm) => new(lengthMm, [(Start + End) / 2, (End - Start) / 2, 0, 0], new double[SideCourse.Terms, SideCourse.Terms], 0, 1, 1);
+        public SideCourse Course(double lengthMm) => new(lengthMm, [(Start + End) / 2, (End - Start) / 2, 0], new double[3, 3], 0, 1, 1);
     }
 
     /// <summary>The seams about one rough place.</summary>
@@ -70,23 +70,26 @@ internal static class SeamChoice
             }
             double pixelsPerMm = CornerFit.PixelsPerMmAt(photoFromBlock, size.WidthMm / 2, size.HeightMm / 2);
             if (!(pixelsPerMm > 0.5) || GridSight.Of(map, [.. rough.Select(map.ToSmall)], grid) is not { } sight) return null;
+            var cloth = new ClothBands(map.Cloths, Homography.FromFourPoints([.. size.Corners().Select(p => (p.Xmm, p.Ymm))], [.. rough.Select(map.ToSmall)]), size);
             var seams = new Seam[4][];
             Parallel.For(0, 4, side =>
             {
                 SideStrip strip = SideStrip.Take(bgr, photoFromBlock, size, side, reachMm + 2.2, pixelsPerMm);
-                seams[side] = [.. SideFit.Seams(strip, SideStrip.Side(size, side).Length, reachMm, MostSeams).Select(s => Told(sight, side, s.Energy, s.Path, s.IsCrossed))];
-                if (seams[side].Length == 0) seams[side] = [new Seam(0, 0, double.NaN, 0, 0, false)];
+                seams[side] = [.. SideFit.Seams(strip, SideStrip.Side(size, side).Length, reachMm, MostSeams).Select(s => Told(sight, cloth, side, s.Energy, s.Path, s.IsCrossed))];
+                if (seams[side].Length == 0) seams[side] = [new Seam(0, 0, double.NaN, 0, 0, 0, 0, false)];
             });
             return new Look(map, size, photoFromBlock, sight, seams);
         }
 
-        private static Seam Told(GridSight sight, int side, double energy, double[] path, bool isCrossed)
+        private static Seam Told(GridSight sight, ClothBands cloth, int side, double energy, double[] path, bool isCrossed)
         {
             double start = path[0] - path[1] + path[2] * 2 / 3, end = path[0] + path[1] + path[2] * 2 / 3, middle = (start + end) / 2;
             double clear = Math.Max(0, sight.OnLines - sight.Background) + 0.15;
+            (double within, double beyond, double across) = cloth.Beside(side, start, end, path[2]);
             double ends = (Ends(start) + Ends(middle) + Ends(end)) / 3;
+            if (ends < 0) ends *= beyond;
             double own = EndsWeight * ends + EnergyWeight * Math.Log(1 + Math.Clamp(energy, 0, PlainEnergy));
-            return new Seam(start, end, path[2], energy, own - DistanceCost * Math.Abs(middle) - BowCost * Math.Abs(path[2]) - OuterCost * middle, isCrossed);
+            return new Seam(start, end, path[2], energy, own - DistanceCost * Math.Abs(middle) - BowCost * Math.Abs(path[2]) - OuterCost * middle, within, across, isCrossed);
 
             double Ends(double at) => Math.Clamp(sight.EndsAt(side, at) / clear, -1, 1.5);
         }
@@ -105,7 +108,7 @@ internal static class SeamChoice
                             Seam[] four = [seams[0][a], seams[1][b], seams[2][c], seams[3][d]];
                             double misfit = ShapeCheck.Misfit([meets[0][d, a], meets[1][a, b], meets[2][b, c], meets[3][c, d]], size.WidthMm / size.HeightMm, map, null);
                             double contrast = sight.Contrast(moves[0][a], moves[1][b], moves[2][c], moves[3][d]);
-                            all.Add((contrast + (four[0].Own + four[1].Own + four[2].Own + four[3].Own) / 4 - ShapeWeight * misfit, four));
+                            all.Add((contrast + (four[0].Own + four[1].Own + four[2].Own + four[3].Own) / 4 + Cloth(four) - ShapeWeight * misfit, four));
                         }
             (double top, Seam[] best) = all.MaxBy(x => x.Score);
             double second = top - 1;
@@ -114,6 +117,14 @@ internal static class SeamChoice
             // Where two rival seams cross, the lines tell poorly which of them is the block's.
             if (best.Any(s => s.IsCrossed)) second = top;
             return (new ChosenSeams(Corners(best), [.. best.Select(s => s.Bow)], [.. best.Select(Clear)], top - second), best.Max(s => Math.Max(Math.Abs(s.Start), Math.Abs(s.End))));
+        }
+
+        /// <summary>What the cloths say for four seams together.</summary>
+        private static double Cloth(Seam[] four)
+        {
+            double within = Math.Min(Math.Min(four[0].Within, four[1].Within), Math.Min(four[2].Within, four[3].Within));
+            double most = Math.Max(Math.Max(four[0].Across, four[1].Across), Math.Max(four[2].Across, four[3].Across)), least = Math.Min(Math.Min(four[0].Across, four[1].Across), Math.Min(four[2].Across, four[3].Across));
+            return ClothSight.ScoreOf(within, most - least);
         }
 
         /// <summary>How near the nearest other seam of the side that is as strong runs, mm.</summary>

@@ -11,18 +11,23 @@ namespace Analyzer.Vision.Corners;
 /// </remarks>
 internal static class SeamProfile
 {
-    /// <summary>Seams sway about their bow by this, mm (standard deviation): what cloth and hand do to a seam that was meant straight.</summary>
+    /// <summary>Seams sway about their bow by this, mm in every wave (standard deviation): what cloth and hand do to a seam that was meant straight. The corner lies where the seam ends, not where its mean course would.</summary>
     private const double SwayMm = 0.1;
 
     /// <summary>A profile reaches this share of the way to the next seam as strong, and never less far than this, mm.</summary>
     private const double ClearShare = 0.6, LeastHalfMm = 0.5;
 
+    /// <summary>Terms that are followed in a seam not chosen before. The short waves beyond them are as high as the side itself shows them, from this up to the sway, mm.</summary>
+    private const int FewTerms = 4;
+    private const double LeastWaveMm = 0.005;
+
     private const double HalfMm = 1.4, WeakShare = 0.35, MostShiftMm = 0.8, MostStrayMm = 1, MostCentreMm = 0.6;
 
-    public static SideCourse Refine(SideStrip strip, double[] path, double lengthMm, double strength, double clearMm)
+    /// <param name="isKnown">Whether the seam was chosen before; of one that is only guessed the waves are not followed.</param>
+    public static SideCourse Refine(SideStrip strip, double[] path, double lengthMm, double strength, double clearMm, bool isKnown)
     {
         int half = (int)Math.Round(Math.Clamp(ClearShare * clearMm, LeastHalfMm, HalfMm) / strip.AcrossStepMm);
-        path = [.. path, 0];
+        path = [.. path, .. new double[SideCourse.Terms - path.Length]];
         double[] c = [.. path];
         double[,] covariance = new double[SideCourse.Terms, SideCourse.Terms];
         double scatter = double.NaN, seen = 0, ditchU = 0;
@@ -38,7 +43,7 @@ internal static class SeamProfile
             points.RemoveAll(p => Math.Abs(p.Offset - PathAt(path, p.S)) > MostStrayMm);
             seen = points.Count / (double)Math.Max(1, strip.Count);
             if (points.Count < 12) break;
-            (c, covariance, scatter) = RobustCourse(points);
+            (c, covariance, scatter) = RobustCourse(points, isKnown ? SideCourse.Terms : FewTerms);
         }
         if (new[] { -1.0, 1.0 }.Any(s => Math.Abs(PathAt(c, s) - PathAt(path, s)) > 1.5 * MostStrayMm)) (c, seen, scatter) = ([.. path], 0, double.NaN);
         if (double.IsNaN(scatter))
@@ -50,7 +55,7 @@ internal static class SeamProfile
         return new SideCourse(lengthMm, c, covariance, scatter, seen, strength) { LightUMm = ditchU };
     }
 
-    private static double PathAt(double[] c, double s) => c[0] + c[1] * s + c[2] * (s * s - 1 / 3.0) + c[3] * (5 * s * s - 3) * s / 2;
+    private static double PathAt(double[] c, double s) => SideCourse.At(c, s);
 
     /// <summary>Values of one channel along the path at position i, by linear interpolation across; false where the band does not reach.</summary>
     private static bool Sample(SideStrip strip, int channel, int i, double offsetMm, int half, double[] into)
@@ -170,8 +175,8 @@ internal static class SeamProfile
         }
     }
 
-    /// <summary>Least squares with Tukey weights and, for the sway alone, what seams are known to do; the covariance allows for the residuals' own correlation (Newey and West's idea by the first lag).</summary>
-    private static (double[] C, double[,] Covariance, double Scatter) RobustCourse(List<(double S, double Offset, double Weight)> points)
+    /// <summary>Least squares with Tukey weights and, for sway and waves alone, what seams are known to do (the height of the waves by expectation and maximisation: Dempster, Laird and Rubin 1977); the covariance allows for the residuals' own correlation (Newey and West's idea by the first lag).</summary>
+    private static (double[] C, double[,] Covariance, double Scatter) RobustCourse(List<(double S, double Offset, double Weight)> points, int waves)
     {
         const int terms = SideCourse.Terms;
         int n = points.Count;
@@ -179,7 +184,7 @@ internal static class SeamProfile
         double[] c = new double[terms], residual = new double[n];
         double[][] basis = [.. points.Select(p => SideCourse.Basis(p.S))];
         double[,] inverse = new double[terms, terms];
-        double variance = 0.3 * 0.3;
+        double variance = 0.3 * 0.3, wave = waves > FewTerms ? SwayMm * SwayMm : LeastWaveMm * LeastWaveMm;
         for (int round = 0; round < 8; round++)
         {
             var a = new double[terms, terms];
@@ -190,7 +195,7 @@ internal static class SeamProfile
                     b[r] += weight[i] * basis[i][r] * points[i].Offset;
                     for (int k = 0; k < terms; k++) a[r, k] += weight[i] * basis[i][r] * basis[i][k];
                 }
-            a[terms - 1, terms - 1] += variance / (SwayMm * SwayMm);
+            for (int k = 3; k < terms; k++) a[k, k] += variance / (k < FewTerms ? SwayMm * SwayMm : wave);
             inverse = Matrices.Inverse(a);
             for (int r = 0; r < terms; r++)
             {
@@ -206,6 +211,7 @@ internal static class SeamProfile
                 weight[i] = Math.Abs(u) < 1 ? points[i].Weight * (1 - u * u) * (1 - u * u) : 0;
             }
             variance = Variance(residual, weight) * Inflation(residual, weight);
+            if (waves > FewTerms) wave = Math.Clamp(Enumerable.Range(FewTerms, terms - FewTerms).Average(k => c[k] * c[k] + inverse[k, k] * variance), LeastWaveMm * LeastWaveMm, SwayMm * SwayMm);
         }
         for (int r = 0; r < terms; r++)
             for (int k = 0; k < terms; k++) inverse[r, k] *= variance;

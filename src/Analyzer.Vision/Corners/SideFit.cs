@@ -47,7 +47,7 @@ internal static class SideFit
         double mean = 0;
         for (int i = 0; i < energy.Length; i++) mean += energy[i];
         mean /= (double)((strip.Count + every - 1) / every) * strip.Across;
-        return SeamProfile.Refine(strip, all.Path(best), lengthMm, all.Energy(best) - mean, clearMm);
+        return SeamProfile.Refine(strip, all.Path(best), lengthMm, all.Energy(best) - mean, clearMm, known);
     }
 
     private static int Every(SideStrip strip) => Math.Max(1, strip.Count / Looks);
