@@ -51,10 +51,13 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
         (double height, double at, double width) = Change(strips, followed);
         // Stitches that wander about in the profile: it is a mark's, which the thread did not follow.
         if (height > LeastChange && width > StitchWidthMm) return OnMark(strips, centres, followed, thread, height, width, pixelsPerMm) ?? Aside(strips, centres, thread);
+        // Where the bar was seen, from the furrow's centre.
+        double barMm = UpperMedian.Of(strips.SelectMany((_, k) => centres[k].Zip(followed[k], (b, f) => b - f)));
+        double contrast = Contrast(strips, centres, thread, settings);
         Put(followed, centres);
         if (height > 0.3 && width is > 0 and <= StitchWidthMm && Math.Abs(at) < 1)
         {
-            (double place, double u) = Place(at, height);
+            (double place, double u) = Place(at, height, barMm, thread.ShadowShare, contrast);
             return new FollowedFurrow(rows, Alone(thread), place, u, furrow.LeftShare);
         }
         // Without stitches to see it is the bar that tells the thread from its furrow, and how well it fits.
@@ -81,13 +84,13 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
 
     /// <summary>
     /// The bar that was followed has a tall shadow or fits badly, and the cloth changes along the line in a band beside it: the thread lies there, about where
-    /// the band's centre is, as photos of three unrelated photo makers have it.
+    /// the band's centre is, but no farther than a thread's own thickness, as photos of three unrelated photo makers have it.
     /// </summary>
     private static FollowedFurrow? Aside(IReadOnlyList<ProjectedStrip> strips, double[][] centres, ThreadTemplate thread)
     {
-        const double leastHeight = 0.8, leastMm = 0.2, mostOnLine = 0.85, share = 0.7, u = 0.15;
+        const double leastHeight = 0.8, leastMm = 0.2, mostOnLine = 0.85, share = 0.7, mostMm = 0.3, u = 0.15;
         if (StitchTexture.Band(Changes(strips, centres)) is not { } band || band.Height < leastHeight || Math.Abs(band.CentreMm) < leastMm || band.OnLineShare > mostOnLine) return null;
-        return new FollowedFurrow(new TemplateRows(thread), Alone(thread), share * band.CentreMm, TracedLine.Joined(thread.CentreUMm, u), thread.MisfitShare);
+        return new FollowedFurrow(new TemplateRows(thread), Alone(thread), Math.Clamp(share * band.CentreMm, -mostMm, mostMm), TracedLine.Joined(thread.CentreUMm, u), thread.MisfitShare);
     }
 
     private static (double Height, double AtMm, double WidthMm) Change(IReadOnlyList<ProjectedStrip> strips, double[][] centres) => StitchTexture.Peak(Changes(strips, centres));
@@ -103,14 +106,29 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
         for (int k = 0; k < into.Length; k++) from[k].CopyTo(into[k], 0);
     }
 
-    /// <summary>
-    /// Where in the furrow the thread lies, from the place where the cloth changes most along the line: stitches come and go. Near the centre, where the bar of
-    /// the thread was seen, the truth lies between the two, as photos of two unrelated photo makers have it; farther off, the bar was a shadow.
-    /// </summary>
-    private static (double Mm, double U) Place(double changeMm, double height)
+    /// <summary>Height of the thread's bar over the ground's unevenness, median over the strips; not a number where no ground is free.</summary>
+    private static double Contrast(IReadOnlyList<ProjectedStrip> strips, double[][] centres, ThreadTemplate thread, TracingSettings settings)
     {
-        double far = Math.Abs(changeMm), share = 0.6 + 0.4 * Math.Clamp((far - 0.15) / 0.15, 0, 1);
-        double doubt = 0.45 * Math.Min(far, 0.3), blunt = 0.05 / height;
-        return (share * changeMm, Math.Sqrt(LeastUMm * LeastUMm + doubt * doubt + blunt * blunt));
+        var rows = new TemplateRows(thread);
+        double[] seen = [.. strips.Select((s, k) => ThreadTracer.Contrast(s, rows, centres[k], settings)).Where(double.IsFinite)];
+        return seen.Length == 0 ? double.NaN : UpperMedian.Of(seen);
+    }
+
+    /// <summary>
+    /// Where in the furrow the thread lies: between the place where the cloth changes most along the line (stitches come and go) and the place of the bar that
+    /// was seen, each weighed by how sure it is. A faint bar beside a tall shadow may be the shadow itself; a clear one in a slight shadow is the thread.
+    /// The scales are those of photos of three unrelated photo makers.
+    /// </summary>
+    private static (double Mm, double U) Place(double changeMm, double height, double barMm, double shadowShare, double contrast)
+    {
+        const double mostApartMm = 0.3, doubtPerApart = 0.3, bluntMm = 0.05, clear = 8, faintMm = 0.3, shadowMm = 0.1, tallest = 5, leastBarMm = 0.03;
+        double apart = Math.Abs(changeMm - barMm), doubt = doubtPerApart * Math.Min(apart, mostApartMm), blunt = bluntMm / height;
+        double changeVariance = LeastUMm * LeastUMm + doubt * doubt + blunt * blunt;
+        double faint = faintMm * (double.IsFinite(contrast) ? Math.Clamp(1 - contrast / clear, 0, 1) : 1), tall = Math.Min(tallest, shadowShare), shade = shadowMm * tall * (1 + tall);
+        double barVariance = leastBarMm * leastBarMm + faint * faint + shade * shade;
+        // Close together, both see a part of the thread.
+        double most = 0.6 + 0.4 * Math.Clamp((apart - 0.15) / 0.15, 0, 1), share = Math.Min(most, barVariance / (barVariance + changeVariance));
+        double own = share * share * changeVariance + (1 - share) * (1 - share) * barVariance, between = share * (1 - share) * apart * apart;
+        return (barMm + share * (changeMm - barMm), Math.Max(LeastUMm, Math.Sqrt(own + between)));
     }
 }

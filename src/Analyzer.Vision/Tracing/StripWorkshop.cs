@@ -74,7 +74,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     public TracedLine?[] TraceAll(Candidate candidate)
     {
         CoarsePath?[] paths = Paths(candidate);
-        TracedLine?[] lines = TraceChosen(candidate, paths, [.. Enumerable.Range(0, grid.Lines.Count).Where(i => paths[i] is not null)], settings.Tracing);
+        TracedLine?[] lines = TraceChosen(candidate, paths, [.. Enumerable.Range(0, grid.Lines.Count).Where(i => paths[i] is not null)], settings.Tracing, true);
         return [.. lines.Select(l => l is { AlongMm.Length: > 0 } ? l with { Colour = UpperMedian.Of(ColoursOf(l)) } : l)];
     }
 
@@ -207,7 +207,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         return Math.Max(1.5, values.Count == 0 ? 1.5 : UpperMedian.Of(values));
     }
 
-    private TracedLine?[] TraceChosen(Candidate candidate, CoarsePath?[] paths, IReadOnlyList<int> chosen, TracingSettings tracing)
+    private TracedLine?[] TraceChosen(Candidate candidate, CoarsePath?[] paths, IReadOnlyList<int> chosen, TracingSettings tracing, bool toTheEnd = false)
     {
         CoarsePath[] all = [.. paths.OfType<CoarsePath>().Where(p => p.Coverage > 0.3)];
         var strips = new ProjectedStrip?[grid.Lines.Count];
@@ -224,6 +224,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             int[] own = [.. chosen.Where(i => grid.Lines[i].Family == f)];
             if (own.Length == 0) continue;
             IReadOnlyList<TracedLine> traced = ThreadTracer.Trace([.. own.Select(i => strips[i]!)], grid, plane.PixelsPerMm, tracing);
+            if (toTheEnd) traced = StrayStretches.OntoTheStitches([.. own.Select(i => strips[i]!)], traced);
             for (int k = 0; k < own.Length; k++) result[own[k]] = traced[k];
         }
         return result;

@@ -119,15 +119,29 @@ internal static class ThreadOnMark
         return strip.Others.Any(o => Math.Abs(mm - o.AtMm) * Math.Abs(o.AcrossPart) < 0.6 + 1.3 * Math.Abs(o.AlongPart));
     }
 
-    /// <summary>The course along which the cloth changes most, stitch by stitch, near the mark.</summary>
+    /// <summary>Distances beside a centre line at which the change is looked at.</summary>
+    internal const int States = 2 * Reach + 1;
+
+    /// <summary>Step from one place of a change map to the next, mm.</summary>
+    internal const double ChangeStepMm = Stride * ThreadStrip.AlongStepMm;
+
+    /// <summary>Distance beside the centre line of one state of a change map, mm.</summary>
+    internal static double BesideMm(int state) => (state - Reach) * ThreadStrip.AcrossStepMm;
+
     private static (double[] CentreMm, double[] UMm) OnTheStitches(ProjectedStrip strip, double[] mark)
     {
-        const int states = 2 * Reach + 1;
+        (double[][] change, double[] free) = ChangeAbout(strip, mark);
+        return CourseOf(strip, mark, change, free);
+    }
+
+    /// <summary>How much the cloth changes along the line, over what it does on the ground: at every distance beside the centre line, at every place; and 1 where no other line crosses, else 0.</summary>
+    internal static (double[][] Change, double[] Free) ChangeAbout(ProjectedStrip strip, double[] centreMm)
+    {
         ThreadStrip s = strip.Strip;
         int n = (s.Along - 1) / Stride + 1;
-        var places = new SeriesPlaces(s, mark, Stride, n);
-        var change = new double[states][];
-        for (int d = 0; d < states; d++) change[d] = new double[n];
+        var places = new SeriesPlaces(s, centreMm, Stride, n);
+        var change = new double[States][];
+        for (int d = 0; d < States; d++) change[d] = new double[n];
         const int row = 3 * (2 * GroundTo + 1);
         var colours = new float[n * row];
         for (int i = 0; i < n; i++) places.ReadRow(i, GroundTo, colours.AsSpan(i * row, row));
@@ -140,12 +154,28 @@ internal static class ThreadOnMark
             for (int j = GroundFrom; j <= GroundTo; j += 2)
                 foreach (int side in (int[])[-j, j]) ground.Add(Changes(Series(side, channel)).Zip(free, (v, w) => v * w).Sum() / seen);
             double usual = Math.Max(0.3, UpperMedian.Of(ground));
-            for (int d = 0; d < states; d++)
+            for (int d = 0; d < States; d++)
             {
                 double[] c = Changes(Series(d - Reach, channel));
                 for (int i = 0; i < n; i++) change[d][i] += c[i] / usual / 3;
             }
         }
+        return (change, free);
+
+        float[] Series(int beside, int channel)
+        {
+            var series = new float[n];
+            for (int i = 0; i < n; i++) series[i] = colours[i * row + 3 * (beside + GroundTo) + channel];
+            return series;
+        }
+    }
+
+    /// <summary>The course along which the cloth changes most, stitch by stitch, near a centre line, and how unsure each place of it is; mm beside the strip's middle.</summary>
+    internal static (double[] CentreMm, double[] UMm) CourseOf(ProjectedStrip strip, double[] mark, double[][] change, double[] free)
+    {
+        const int states = States;
+        ThreadStrip s = strip.Strip;
+        int n = free.Length;
         var filter = new AlongFilter(ChangeScaleMm / Stride);
         var reward = new double[n * states];
         double[] mean = new double[n], support = new double[n];
@@ -180,13 +210,6 @@ internal static class ThreadOnMark
         Array.Fill(whole, 1);
         new AlongFilter(SmoothScaleMm).Apply(centre, whole, smooth, some);
         return (smooth, unsure);
-
-        float[] Series(int beside, int channel)
-        {
-            var series = new float[n];
-            for (int i = 0; i < n; i++) series[i] = colours[i * row + 3 * (beside + GroundTo) + channel];
-            return series;
-        }
     }
 
     /// <summary>Of all courses that a thread may take, each weighed by what it collects: the mean place at every step, and the spread about it, in steps across.</summary>

@@ -225,13 +225,19 @@ internal static class ThreadTracer
     /// <summary>Finer averaging for a thread that stands out, so that sharp wobble is not smoothed away; coarser for a faint one.</summary>
     private static double ScaleFor(ProjectedStrip strip, TemplateRows rows, double[] centre, TracingSettings settings)
     {
+        double contrast = Contrast(strip, rows, centre, settings);
+        double share = double.IsFinite(contrast) ? Math.Clamp(contrast / settings.ClearContrast, 0, 1) : 0;
+        return settings.FaintAlongScaleMm + share * (settings.AlongScaleMm - settings.FaintAlongScaleMm);
+    }
+
+    /// <summary>Usual height of the template along a centre line over the ground's unevenness beside it; not a number where no ground is free.</summary>
+    internal static double Contrast(ProjectedStrip strip, TemplateRows rows, double[] centre, TracingSettings settings)
+    {
         int n = centre.Length;
         var fit = new ThreadFit(strip.Projected, strip.Strip, rows, strip.Others, settings.CrossingHalfWidthMm);
         double[] height = new double[n], shift = new double[n], weight = new double[n];
         fit.At(centre, 0, height, shift, weight);
-        double contrast = Median(height, weight) / GroundNoise.HeightSpread(fit, centre, settings);
-        double share = double.IsFinite(contrast) ? Math.Clamp(contrast / settings.ClearContrast, 0, 1) : 0;
-        return settings.FaintAlongScaleMm + share * (settings.AlongScaleMm - settings.FaintAlongScaleMm);
+        return Median(height, weight) / GroundNoise.HeightSpread(fit, centre, settings);
     }
 
     /// <summary>The trace at quarter millimetres, for crossings.</summary>

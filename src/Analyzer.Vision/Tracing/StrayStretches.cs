@@ -1,0 +1,113 @@
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>
+/// Stretches of a line that lie beside its stitches: where the thread is of the cloth's own colour, the furrow's lit wall or shadow stands out more, and the
+/// trace goes over to it. Along such a stretch the cloth does not change as it does along the family's lines, but close beside it does: the thread is there.
+/// </summary>
+internal static class StrayStretches
+{
+    /// <summary>Change in the middle of a family's lines from which its stitches show well enough (over the ground's).</summary>
+    private const double LeastUsual = 1;
+
+    /// <summary>Change on a stray line, and beside it, in shares of the family's usual change.</summary>
+    private const double MostOnLine = 0.3, LeastBeside = 0.6, MostBeside = 2.5;
+
+    /// <summary>How far beside the line the stitches are at least, mm: nearer, both are parts of one thread.</summary>
+    private const double LeastMm = 0.35;
+
+    /// <summary>Half the stretch that is looked at as a whole, and how far beyond it the trace may be stray too, places.</summary>
+    private const int Half = (int)(5 / ThreadOnMark.ChangeStepMm), Beyond = (int)(6 / ThreadOnMark.ChangeStepMm);
+
+    /// <summary>A course told by the stitches alone is used where it is surer than this, and has this doubt at least, mm.</summary>
+    private const double MostUMm = 0.2, LeastUMm = 0.08, ScatterMm = 0.05;
+
+    /// <summary>The traces of one family with their stray stretches put on the stitches.</summary>
+    public static IReadOnlyList<TracedLine> OntoTheStitches(IReadOnlyList<ProjectedStrip> strips, IReadOnlyList<TracedLine> lines)
+    {
+        double[] middles = [.. lines.Where(l => l.Texture is not null).Select(l => StitchTexture.Middle(l.Texture!))];
+        if (middles.Length == 0 || UpperMedian.Of(middles) is not (> LeastUsual and var usual)) return lines;
+        var result = new TracedLine[lines.Count];
+        Parallel.For(0, result.Length, k => result[k] = lines[k].AlongMm.Length < 10 ? lines[k] : OntoTheStitches(strips[k], lines[k], usual));
+        return result;
+    }
+
+    private static TracedLine OntoTheStitches(ProjectedStrip strip, TracedLine line, double usual)
+    {
+        double[] centre = Centre(strip.Strip, line);
+        (double[][] change, double[] free) = ThreadOnMark.ChangeAbout(strip, centre);
+        bool[] stray = Stray(change, free, usual);
+        if (!stray.Any(s => s)) return line;
+        (double[] course, double[] u) = ThreadOnMark.CourseOf(strip, centre, change, free);
+        return line with
+        {
+            DeviationMm = Put(line.AlongMm, line.DeviationMm, (_, stitches, _) => stitches),
+            SigmaMm = Put(line.AlongMm, line.SigmaMm, (_, _, doubt) => doubt),
+            ScatterMm = Put(line.AlongMm, line.ScatterMm, (_, _, _) => ScatterMm),
+            FineDeviationMm = Put(line.FineAlongMm, line.FineDeviationMm, (_, stitches, _) => stitches),
+            FineSigmaMm = Put(line.FineAlongMm, line.FineSigmaMm, (_, _, doubt) => doubt),
+        };
+
+        double[] Put(double[] along, double[] own, Func<double, double, double, double> other)
+        {
+            double[] put = [.. own];
+            for (int i = 0; i < put.Length; i++)
+            {
+                int at = Math.Clamp((int)Math.Round(along[i] / ThreadStrip.AlongStepMm), 0, centre.Length - 1);
+                bool isStray = stray[Math.Min(stray.Length - 1, (int)Math.Round(along[i] / ThreadOnMark.ChangeStepMm))];
+                if (isStray && u[at] < MostUMm && Math.Abs(course[at] - centre[at]) > LeastMm) put[i] = other(own[i], strip.Strip.PathMm[at] + course[at], TracedLine.Joined(LeastUMm, u[at]));
+            }
+            return put;
+        }
+    }
+
+    /// <summary>The line's own centre at every step of the strip, straight across its gaps, mm beside the strip's middle.</summary>
+    private static double[] Centre(ThreadStrip strip, TracedLine line)
+    {
+        double[] x = line.FineAlongMm.Length > 1 ? line.FineAlongMm : line.AlongMm, y = line.FineAlongMm.Length > 1 ? line.FineDeviationMm : line.DeviationMm;
+        var centre = new double[strip.Along];
+        for (int i = 0, k = 0; i < centre.Length; i++)
+        {
+            double s = i * ThreadStrip.AlongStepMm;
+            while (k + 2 < x.Length && x[k + 1] < s) k++;
+            double f = Math.Clamp((s - x[k]) / (x[k + 1] - x[k]), 0, 1);
+            centre[i] = y[k] + f * (y[k + 1] - y[k]) - strip.PathMm[i];
+        }
+        return centre;
+    }
+
+    /// <summary>Where the stitches are beside the line and not on it, and a little beyond.</summary>
+    private static bool[] Stray(double[][] change, double[] free, double usual)
+    {
+        const int fewest = Half / 2;
+        int n = free.Length, states = ThreadOnMark.States;
+        var over = new double[states][];
+        double[] seen = Windowed(free);
+        for (int d = 0; d < states; d++)
+        {
+            double[] sum = Windowed([.. change[d].Zip(free, (c, f) => c * f)]);
+            over[d] = [.. sum.Zip(seen, (c, w) => w >= fewest ? c / w - 1 : double.NaN)];
+        }
+        var stray = new bool[n];
+        for (int i = 0; i < n; i++)
+        {
+            if (seen[i] < fewest) continue;
+            double onLine = double.NegativeInfinity, most = double.NegativeInfinity, mostMm = 0;
+            for (int d = 1; d + 1 < states; d++)
+            {
+                double mean = (over[d - 1][i] + over[d][i] + over[d + 1][i]) / 3, mm = ThreadOnMark.BesideMm(d);
+                if (Math.Abs(mm) < 0.15) onLine = Math.Max(onLine, mean);
+                if (mean > most) (most, mostMm) = (mean, mm);
+            }
+            if (onLine > MostOnLine * usual || most < LeastBeside * usual || most > MostBeside * usual || most < 2 * Math.Max(0.1, onLine) || Math.Abs(mostMm) < LeastMm) continue;
+            Array.Fill(stray, true, Math.Max(0, i - Beyond), Math.Min(n, i + Beyond + 1) - Math.Max(0, i - Beyond));
+        }
+        return stray;
+    }
+
+    private static double[] Windowed(double[] x)
+    {
+        var sums = new double[x.Length + 1];
+        for (int i = 0; i < x.Length; i++) sums[i + 1] = sums[i] + x[i];
+        return [.. Enumerable.Range(0, x.Length).Select(i => sums[Math.Min(x.Length, i + Half + 1)] - sums[Math.Max(0, i - Half)])];
+    }
+}
