@@ -224,10 +224,18 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             int[] own = [.. chosen.Where(i => grid.Lines[i].Family == f)];
             if (own.Length == 0) continue;
             IReadOnlyList<TracedLine> traced = ThreadTracer.Trace([.. own.Select(i => strips[i]!)], grid, plane.PixelsPerMm, tracing);
-            if (toTheEnd) traced = StrayStretches.OntoTheStitches([.. own.Select(i => strips[i]!)], traced);
+            if (toTheEnd) traced = StrayStretches.OntoTheStitches([.. own.Select(i => strips[i]!)], Leaned(traced));
             for (int k = 0; k < own.Length; k++) result[own[k]] = traced[k];
         }
         return result;
+    }
+
+    /// <summary>A family's lines where light from the side no longer draws them off their stitches.</summary>
+    private static IReadOnlyList<TracedLine> Leaned(IReadOnlyList<TracedLine> lines)
+    {
+        double[] contrasts = [.. lines.Select(l => l.Contrast).Where(double.IsFinite)];
+        double leanMm = contrasts.Length == 0 ? 0 : StitchTexture.LeanMm([.. lines.Select(l => l.Texture).OfType<double[]>()], UpperMedian.Of(contrasts));
+        return leanMm == 0 ? lines : [.. lines.Select(l => l.Moved(leanMm))];
     }
 
     /// <summary>The colour of each sample against the ground beside it, in units of the cloth's own noise.</summary>

@@ -90,6 +90,13 @@ public sealed record TracedLine
         FineSigmaMm = [.. FineSigmaMm.Select(u => Joined(u, placeMm))],
     };
 
+    /// <summary>The same line, all of it moved aside, mm toward n.</summary>
+    internal TracedLine Moved(double mm) => mm == 0 ? this : this with
+    {
+        DeviationMm = [.. DeviationMm.Select(d => d + mm)],
+        FineDeviationMm = [.. FineDeviationMm.Select(d => d + mm)],
+    };
+
     /// <summary>The same line with some of its samples only, and the fine ones near those.</summary>
     internal TracedLine Only(bool[] keep)
     {
