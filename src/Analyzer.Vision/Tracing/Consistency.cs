@@ -27,7 +27,8 @@ internal static class Consistency
         double scatter = UpperMedian.Of(seen.Select(l => Math.Abs(Place(l) - place[l.Line.Family])));
         double texture = UpperMedian.Of(seen.Where(l => l.Texture is not null).Select(l => StitchTexture.Middle(l.Texture!)));
         Colour3 colour = UpperMedian.Of((Colour3[])[.. seen.Select(l => l.Colour)]);
-        return [.. lines.Select(l => l is not null && !IsStitched(l) && (IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsUnstitched(l) || IsOfAnotherColour(l)) ? null : l)];
+        bool[] drawn = [.. Enumerable.Range(0, grid.Families.Count).Select(f => oneColour && IsDrawn(seen, f, grid.Families.Count))];
+        return [.. lines.Select(l => l is not null && (drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsUnstitched(l) || IsOfAnotherColour(l)) ? null : l)];
 
         // Where some families' furrows were followed and others' threads, a line is compared with its like.
         double Usual(TracedLine l, Func<TracedLine, double> value, double overall)
@@ -62,6 +63,25 @@ internal static class Consistency
 
         bool IsFarAndPlain(TracedLine l) => l.Line.LengthMm > 40 && dash > 0.15 && l.DashCorrelation < 0.5 * dash
             && Math.Abs(Place(l) - place[l.Line.Family]) > FarShare * grid.Families[l.Line.Family].SpacingMm;
+    }
+
+    /// <summary>
+    /// Whether a family's lines are drawn ones with the thread beside them unseen: of another colour than another family's, which sways as sewing does and
+    /// comes in single stitches, while here there is neither.
+    /// </summary>
+    private static bool IsDrawn(TracedLine[] seen, int family, int families)
+    {
+        const double stitched = 0.3, unstitched = 0.1, otherColour = 0.5, calm = 0.4, leastLengthMm = 40;
+        TracedLine[] own = Of(family);
+        if (own.Length < 2 || Dash(own) >= unstitched) return false;
+        return Enumerable.Range(0, families).Any(f => f != family && Of(f) is { Length: >= 2 } other && Dash(other) >= stitched
+            && UpperMedian.Of(own.Select(Wobble)) < calm * UpperMedian.Of(other.Select(Wobble)) && Colour(own).Cosine(Colour(other)) < otherColour);
+
+        TracedLine[] Of(int f) => [.. seen.Where(l => l.Line.Family == f && l.Line.LengthMm > leastLengthMm && l.DeviationMm.Length >= 5)];
+
+        double Dash(TracedLine[] lines) => UpperMedian.Of(lines.Select(l => l.DashCorrelation));
+
+        Colour3 Colour(TracedLine[] lines) => UpperMedian.Of((Colour3[])[.. lines.Select(l => l.Colour)]);
     }
 
     /// <summary>Nearer than this to its place, a very straight line may simply be a very good one, mm.</summary>

@@ -116,11 +116,12 @@ internal static class StitchTexture
     /// </summary>
     /// <param name="profiles">Change about the family's lines.</param>
     /// <param name="contrast">How well the thread stands out: one that does so plainly is where it is seen.</param>
-    public static double LeanMm(IReadOnlyList<double[]> profiles, double contrast)
+    /// <param name="shadowShare">One-sided shadow beside the thread over its height: in even light nothing draws it aside.</param>
+    public static double LeanMm(IReadOnlyList<double[]> profiles, double contrast, double shadowShare)
     {
-        const double leastHeight = 1, share = 0.5, mostMm = 0.15, clearFrom = 8, clear = 14;
+        const double leastHeight = 1, share = 0.5, mostMm = 0.15, clearFrom = 8, clear = 14, plainShadow = 0.25;
         if (!(contrast < clear) || Band(profiles) is not { Height: > leastHeight } band) return 0;
-        return Math.Clamp(share * band.CentreMm, -mostMm, mostMm) * Math.Min(1, (clear - contrast) / (clear - clearFrom));
+        return Math.Clamp(share * band.CentreMm, -mostMm, mostMm) * Math.Min(1, (clear - contrast) / (clear - clearFrom)) * Math.Min(1, shadowShare / plainShadow);
     }
 
     /// <summary>

@@ -234,7 +234,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     private static IReadOnlyList<TracedLine> Leaned(IReadOnlyList<TracedLine> lines)
     {
         double[] contrasts = [.. lines.Select(l => l.Contrast).Where(double.IsFinite)];
-        double leanMm = contrasts.Length == 0 ? 0 : StitchTexture.LeanMm([.. lines.Select(l => l.Texture).OfType<double[]>()], UpperMedian.Of(contrasts));
+        double leanMm = contrasts.Length == 0 ? 0 : StitchTexture.LeanMm([.. lines.Select(l => l.Texture).OfType<double[]>()], UpperMedian.Of(contrasts), lines[0].ShadowShare);
         return leanMm == 0 ? lines : [.. lines.Select(l => l.Moved(leanMm))];
     }
 
