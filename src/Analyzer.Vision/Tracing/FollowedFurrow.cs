@@ -121,10 +121,10 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
     /// </summary>
     private static (double Mm, double U) Place(double changeMm, double height, double barMm, double shadowShare, double contrast)
     {
-        const double mostApartMm = 0.3, doubtPerApart = 0.3, bluntMm = 0.05, clear = 8, faintMm = 0.3, shadowMm = 0.1, tallest = 5, leastBarMm = 0.03;
+        const double mostApartMm = 0.3, doubtPerApart = 0.3, bluntMm = 0.05, clear = 8, faintMm = 0.3, shadowMm = 0.33, tallest = 3, leastBarMm = 0.03;
         double apart = Math.Abs(changeMm - barMm), doubt = doubtPerApart * Math.Min(apart, mostApartMm), blunt = bluntMm / height;
         double changeVariance = LeastUMm * LeastUMm + doubt * doubt + blunt * blunt;
-        double faint = faintMm * (double.IsFinite(contrast) ? Math.Clamp(1 - contrast / clear, 0, 1) : 1), tall = Math.Min(tallest, shadowShare), shade = shadowMm * tall * (1 + tall);
+        double faint = faintMm * (double.IsFinite(contrast) ? Math.Clamp(1 - contrast / clear, 0, 1) : 1), tall = Math.Min(tallest, shadowShare), shade = shadowMm * tall * tall * tall;
         double barVariance = leastBarMm * leastBarMm + faint * faint + shade * shade;
         // Close together, both see a part of the thread.
         double most = 0.6 + 0.4 * Math.Clamp((apart - 0.15) / 0.15, 0, 1), share = Math.Min(most, barVariance / (barVariance + changeVariance));

@@ -19,7 +19,7 @@ internal static class StrayStretches
     private const int Half = (int)(5 / ThreadOnMark.ChangeStepMm), Beyond = (int)(6 / ThreadOnMark.ChangeStepMm);
 
     /// <summary>A course told by the stitches alone is used where it is surer than this, and has this doubt at least, mm.</summary>
-    private const double MostUMm = 0.2, LeastUMm = 0.08, ScatterMm = 0.05;
+    private const double MostUMm = 0.2, LeastUMm = 0.08, ScatterMm = 0.05, RimUMm = 0.4;
 
     /// <summary>The traces of one family with their stray stretches put on the stitches.</summary>
     public static IReadOnlyList<TracedLine> OntoTheStitches(IReadOnlyList<ProjectedStrip> strips, IReadOnlyList<TracedLine> lines)
@@ -40,13 +40,17 @@ internal static class StrayStretches
         (double[] course, double[] u) = ThreadOnMark.CourseOf(strip, centre, change, free);
         return line with
         {
-            DeviationMm = Put(line.AlongMm, line.DeviationMm, (_, stitches, _) => stitches),
-            SigmaMm = Put(line.AlongMm, line.SigmaMm, (_, _, doubt) => doubt),
-            ScatterMm = Put(line.AlongMm, line.ScatterMm, (_, _, _) => ScatterMm),
-            FineDeviationMm = Put(line.FineAlongMm, line.FineDeviationMm, (_, stitches, _) => stitches),
-            FineSigmaMm = Put(line.FineAlongMm, line.FineSigmaMm, (_, _, doubt) => doubt),
+            DeviationMm = Put(line.AlongMm, line.DeviationMm, (own, stitches, doubt) => doubt < MostUMm ? stitches : own),
+            SigmaMm = Put(line.AlongMm, line.SigmaMm, Doubt),
+            ScatterMm = Put(line.AlongMm, line.ScatterMm, (own, _, doubt) => doubt < MostUMm ? ScatterMm : own),
+            FineDeviationMm = Put(line.FineAlongMm, line.FineDeviationMm, (own, stitches, doubt) => doubt < MostUMm ? stitches : own),
+            FineSigmaMm = Put(line.FineAlongMm, line.FineSigmaMm, Doubt),
         };
 
+        // Where even the stitches do not tell, on a stray stretch's rim: anywhere between the two.
+        static double Doubt(double own, double stitches, double doubt) => doubt < MostUMm ? TracedLine.Joined(LeastUMm, doubt) : TracedLine.Joined(own, RimUMm);
+
+        // Each value of a stray place made another, from its own, the stitches' place and how unsure that is.
         double[] Put(double[] along, double[] own, Func<double, double, double, double> other)
         {
             double[] put = [.. own];
@@ -54,7 +58,7 @@ internal static class StrayStretches
             {
                 int at = Math.Clamp((int)Math.Round(along[i] / ThreadStrip.AlongStepMm), 0, centre.Length - 1);
                 bool isStray = stray[Math.Min(stray.Length - 1, (int)Math.Round(along[i] / ThreadOnMark.ChangeStepMm))];
-                if (isStray && u[at] < MostUMm && Math.Abs(course[at] - centre[at]) > LeastMm) put[i] = other(own[i], strip.Strip.PathMm[at] + course[at], TracedLine.Joined(LeastUMm, u[at]));
+                if (isStray && Math.Abs(course[at] - centre[at]) > LeastMm) put[i] = other(own[i], strip.Strip.PathMm[at] + course[at], u[at]);
             }
             return put;
         }

@@ -60,6 +60,39 @@ public sealed class ConsistencyTests
     [Fact]
     public void FaintStretchOfThread_WithItsStitches_Stays() => Assert.True(ThirdStays(l => l with { Contrast = 2, DashRatio = 1, DashCorrelation = 0.5 }));
 
+    private static readonly IntendedGrid s_square = new(new BlockSize(100, 100), [new LineFamily(0, 20, new BlockPoint(0, 10)), new LineFamily(90, 20, new BlockPoint(10, 0))]);
+
+    /// <summary>Families that stay when the second one's lines are made others.</summary>
+    private static bool SecondFamilyStays(Func<TracedLine, TracedLine> other, bool oneColour = true)
+    {
+        TracedLine?[] lines = [.. s_square.Lines.Select(l => Sewn(l) with { DashCorrelation = 0.4 }).Select(l => l.Line.Family == 1 ? other(l) : l)];
+        TracedLine?[] kept = Consistency.WithoutStrangers(lines, s_square, oneColour);
+        Assert.All(kept.Zip(lines).Where(p => p.Second!.Line.Family == 0), p => Assert.NotNull(p.First));
+        bool[] stays = [.. kept.Zip(lines).Where(p => p.Second!.Line.Family == 1).Select(p => p.First is not null)];
+        Assert.Single(stays.Distinct());
+        return stays[0];
+    }
+
+    private static readonly Colour3 s_chalk = new(20, -9, 3);
+
+    private static TracedLine Chalk(TracedLine l) => l with { Colour = s_chalk, DashCorrelation = 0, Contrast = 20, DeviationMm = [.. l.DeviationMm.Select(d => 0.2 * d)] };
+
+    /// <summary>Grainy chalk changes along itself as stitches do, and stands out more: what tells it is another family sewn with a thread of another colour, dashed and swaying.</summary>
+    [Fact]
+    public void FamilyOfDrawnLines_BesideAStitchedOne_GoesAsAWhole() => Assert.False(SecondFamilyStays(Chalk));
+
+    [Fact]
+    public void FamilyLikeTheOther_Stays()
+    {
+        Assert.True(SecondFamilyStays(l => l));
+        // Calm, without dashes, of the same thread.
+        Assert.True(SecondFamilyStays(l => Chalk(l) with { Colour = l.Colour, Contrast = l.Contrast }));
+        // Another colour, and it sways as the other does.
+        Assert.True(SecondFamilyStays(l => Chalk(l) with { DeviationMm = l.DeviationMm }, oneColour: false));
+        // Dashed.
+        Assert.True(SecondFamilyStays(l => Chalk(l) with { DashCorrelation = 0.4 }));
+    }
+
     [Theory]
     // Sway of a hand, or shade of a furrow: sewn. Neither: drawn.
     [InlineData(0.3, 0.02, true, false)]

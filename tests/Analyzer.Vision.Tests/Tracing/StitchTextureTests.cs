@@ -36,4 +36,20 @@ public sealed class StitchTextureTests
         Assert.Equal(thread + 0.1, beside, 2);
         Assert.Equal(0, StitchTexture.BandUMm([Profile(u => 0.3 * Bell(u - 0.2, 0.2))]));
     }
+
+    /// <summary>A faint thread whose stitches change the cloth beside its apparent middle is moved half way; a clear thread, and one in even light, stays where it is seen.</summary>
+    [Theory]
+    [InlineData(6, 0.5, 0.1)]
+    [InlineData(11, 0.5, 0.05)]
+    [InlineData(20, 0.5, 0)]
+    [InlineData(6, 0, 0)]
+    [InlineData(double.NaN, 0.5, 0)]
+    public void LeanMm_IsOfFaintThreadsInSideLight(double contrast, double shadowShare, double expectedMm) =>
+        Assert.Equal(expectedMm, StitchTexture.LeanMm([Profile(u => 2 * Bell(u - 0.2, 0.2))], contrast, shadowShare), 2);
+
+    [Fact]
+    public void LeanMm_IsNeverFar() => Assert.InRange(StitchTexture.LeanMm([Profile(u => 2 * Bell(u - 0.8, 0.2))], 4, 1), 0.1, 0.15);
+
+    [Fact]
+    public void LeanMm_OfAFaintBand_IsNone() => Assert.Equal(0, StitchTexture.LeanMm([Profile(u => 0.8 * Bell(u - 0.2, 0.2))], 4, 1));
 }
