@@ -9,6 +9,9 @@ internal static class StrayStretches
     /// <summary>Change in the middle of a family's lines from which its stitches show well enough (over the ground's).</summary>
     private const double LeastUsual = 1;
 
+    /// <summary>A line that changes less than this share of the usual, taken as a whole, is no stitched line strayed in part: a mark, or print.</summary>
+    private const double StitchedShare = 0.4;
+
     /// <summary>Change on a stray line, and beside it, in shares of the family's usual change.</summary>
     private const double MostOnLine = 0.3, LeastBeside = 0.6, MostBeside = 2.5;
 
@@ -27,7 +30,7 @@ internal static class StrayStretches
         double[] middles = [.. lines.Where(l => l.Texture is not null).Select(l => StitchTexture.Middle(l.Texture!))];
         if (middles.Length == 0 || UpperMedian.Of(middles) is not (> LeastUsual and var usual)) return lines;
         var result = new TracedLine[lines.Count];
-        Parallel.For(0, result.Length, k => result[k] = lines[k].AlongMm.Length < 10 ? lines[k] : OntoTheStitches(strips[k], lines[k], usual));
+        Parallel.For(0, result.Length, k => result[k] = lines[k].AlongMm.Length < 10 || lines[k].Texture is not { } own || StitchTexture.Middle(own) < StitchedShare * usual ? lines[k] : OntoTheStitches(strips[k], lines[k], usual));
         return result;
     }
 
