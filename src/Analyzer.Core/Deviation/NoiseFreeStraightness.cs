@@ -42,9 +42,12 @@ public sealed record NoiseFreeStraightness(double RmsMm, double RmsUMm, double T
         double rms = Math.Sqrt(true2), rmsU = Math.Min(rms > 0 ? u2 / (2 * rms) : double.PositiveInfinity, Math.Sqrt(u2));
         double total = best.Max() - best.Min();
         double peakFactor = rms > 0 ? total / rms : Math.Sqrt(8);
-        // Two extremes, each with the noise left after smoothing, and the scale from STRq.
-        double totalU = Math.Sqrt(2 * pointNoise2 + peakFactor * peakFactor * rmsU * rmsU);
+        // Two extremes, each with the noise left after smoothing and what is doubted at that very place, and the scale from STRq.
+        double doubted2 = Doubted2(Array.IndexOf(best, best.Max())) + Doubted2(Array.IndexOf(best, best.Min()));
+        double totalU = Math.Sqrt(2 * pointNoise2 + doubted2 + peakFactor * peakFactor * rmsU * rmsU);
         return new NoiseFreeStraightness(rms, rmsU, total, totalU, Math.Sqrt(noise2), cutOff);
+
+        double Doubted2(int at) => Math.Max(0, sigmaMm[at] * sigmaMm[at] - scatterMm[at] * scatterMm[at]);
     }
 
     /// <summary>Expected mean square of pure noise about its own least-squares line, mm².</summary>
