@@ -76,8 +76,8 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     internal bool IsPlainlyStitched => Direction is not null && FoundShare > 0.95 && Coverage > 0.9 && Contrast > 10 && DashCorrelation > 0.5 && HasNarrowTexture && TextureHeight > 0.8
         && Math.Abs(TextureAtMm) < 0.1 && InFurrowMm < 0.1;
 
-    /// <summary>Flat, nearly straight and without stitches, as a line along a ruler is: sewing pulls a furrow, and a hand sways. A band of change broader than thread is a patchy mark, if it is as straight as one.</summary>
-    public bool LooksDrawn => DashCorrelation < 0.1 && ShadowShare < 0.1 && WobbleMm < (StitchesShow ? 0.12 : 0.2) && !(StitchesShow && TextureWidthMm < 0.7);
+    /// <summary>Flat, nearly straight and without stitches, as a line along a ruler is: sewing pulls a furrow, and a hand sways; the more is seen of stitches, the less it need sway. A band of change broader than thread is a patchy mark, if it is as straight as one.</summary>
+    public bool LooksDrawn => DashCorrelation < 0.1 && ShadowShare < 0.1 && WobbleMm < (StitchesShow ? 0.12 : HasNarrowTexture && Math.Abs(TextureAtMm) < 0.15 ? 0.15 : 0.2) && !(StitchesShow && TextureWidthMm < 0.7);
 
     /// <summary>Plain to see nearly all along and swaying as no line along a ruler does, whatever else is seen of it.</summary>
     public bool SwaysPlainly => WobbleMm > 0.22 && Coverage > 0.9 && Contrast > 4 && FoundShare > 0.8 && MisfitShare < 0.05 && ShadowShare < 0.35;

@@ -104,4 +104,16 @@ public sealed class ConsistencyTests
         Assert.Equal(unbroken, score.IsUnbroken);
         Assert.Equal(drawn, score.LooksDrawn);
     }
+
+    [Theory]
+    // The same sway: with a narrow band of change along the middle, not quite high enough for stitches, it is a steady hand's; without, or calmer, a ruler's.
+    [InlineData(0.17, 0.33, 0.05, false)]
+    [InlineData(0.17, 0.1, 0.05, true)]
+    [InlineData(0.17, 0.33, 0.4, true)]
+    [InlineData(0.1, 0.33, 0.05, true)]
+    public void SteadyLines_AreDrawn_UnlessSomethingIsSeenOfStitches(double wobbleMm, double textureHeight, double textureAtMm, bool drawn)
+    {
+        var score = new ClassScore("colour 1", 7, 1, 10, 0, 1.4, 1, wobbleMm) { TextureHeight = textureHeight, TextureAtMm = textureAtMm, TextureWidthMm = 0.5, WidthMm = 0.3, MisfitShare = 0.01, ShadowShare = 0.06, Direction = new Colour3(-1, 0, 0) };
+        Assert.Equal(drawn, score.LooksDrawn);
+    }
 }
