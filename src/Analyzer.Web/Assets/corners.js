@@ -100,9 +100,12 @@ function place(i, x, y) {
   draw();
 }
 
-const remember = () => { undo.push({ corners: corners.map((p) => [...p]), moved }); if (undo.length > 200) undo.shift(); };
+// When the last key moved a corner; never, after any other change.
+let lastKey = -Infinity;
+const remember = () => { lastKey = -Infinity; undo.push({ corners: corners.map((p) => [...p]), moved }); if (undo.length > 200) undo.shift(); };
 
 function takeBack() {
+  lastKey = -Infinity;
   const last = undo.pop();
   if (!last) return;
   ({ corners, moved } = last);
@@ -112,7 +115,6 @@ function takeBack() {
   byId('said').textContent = 'The last move was taken back.';
 }
 
-let lastKey = 0;
 function key(event, i) {
   const step = event.shiftKey ? 0.1 : 1;
   const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
