@@ -76,20 +76,18 @@ internal static class SideFit
     /// <summary>Whether two courses change sides or share a part of their way. Cloth's seams do neither: the weaker of the two is a chord of the other's bow, or swings from one seam over to the next.</summary>
     private static bool Meet(double[] a, double[] b, double[] s)
     {
-        double[] gaps = [.. s.Select(x => OffsetAt(a, x) - OffsetAt(b, x))];
+        double[] gaps = [.. s.Select(x => SideCourse.At(a, x) - SideCourse.At(b, x))];
         return gaps.Count(g => Math.Abs(g) < TogetherMm) > MostTogether * gaps.Length || (gaps.Min() < -CrossedMm && gaps.Max() > CrossedMm);
     }
 
     /// <summary>Whether a course reaches far to both sides of another and is a seam away from it too, as where a ruler lies across a ditch.</summary>
     private static bool LiesAcross(SideStrip strip, float[] energy, int[] looks, double[] s, double[] path, double[] other)
     {
-        double[] gaps = [.. s.Select(x => OffsetAt(path, x) - OffsetAt(other, x))];
+        double[] gaps = [.. s.Select(x => SideCourse.At(path, x) - SideCourse.At(other, x))];
         if (gaps.Min() > -AcrossMm || gaps.Max() < AcrossMm) return false;
-        double[] here = [.. looks.Select((i, k) => (int)Math.Round((strip.Across - 1) / 2.0 + OffsetAt(path, s[k]) / strip.AcrossStepMm) is int place && (uint)place < (uint)strip.Across ? energy[i * strip.Across + place] : 0.0)];
+        double[] here = [.. looks.Select((i, k) => (int)Math.Round((strip.Across - 1) / 2.0 + SideCourse.At(path, s[k]) / strip.AcrossStepMm) is int place && (uint)place < (uint)strip.Across ? energy[i * strip.Across + place] : 0.0)];
         return here.Where((_, k) => Math.Abs(gaps[k]) >= TogetherMm).Average() > AwayShare * here.Average();
     }
-
-    private static double OffsetAt(double[] path, double s) => path[0] + path[1] * s + path[2] * (s * s - 1 / 3.0);
 
     /// <summary>Largest distance of two courses at their ends and in the middle, mm.</summary>
     private static double Apart(double[] a, double[] b) =>

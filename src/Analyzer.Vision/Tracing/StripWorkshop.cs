@@ -223,8 +223,9 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         {
             int[] own = [.. chosen.Where(i => grid.Lines[i].Family == f)];
             if (own.Length == 0) continue;
-            IReadOnlyList<TracedLine> traced = ThreadTracer.Trace([.. own.Select(i => strips[i]!)], grid, plane.PixelsPerMm, tracing);
-            if (toTheEnd) traced = StrayStretches.OntoTheStitches([.. own.Select(i => strips[i]!)], Leaned(traced));
+            ProjectedStrip[] cut = [.. own.Select(i => strips[i]!)];
+            IReadOnlyList<TracedLine> traced = ThreadTracer.Trace(cut, grid, plane.PixelsPerMm, tracing);
+            if (toTheEnd) traced = StrayStretches.OntoTheStitches(cut, Leaned(traced));
             for (int k = 0; k < own.Length; k++) result[own[k]] = traced[k];
         }
         return result;

@@ -22,14 +22,8 @@ public sealed class FurrowTests(ITestOutputHelper output)
     /// <summary>The thread's course beside its intended line, mm.</summary>
     private static double Course(int line, double alongMm) => 0.1 * (line - 1.5) + 0.3 * Math.Sin(2 * Math.PI * alongMm / (31 + 4 * line) + line);
 
-    /// <summary>1 on a stitch, 0 in the gap between two: 2.4 mm long with gaps of a quarter, a little uneven.</summary>
-    private static double Stitch(int line, double alongMm)
-    {
-        double phase = (alongMm + 0.25 * Math.Sin(1.7 * alongMm + line)) / 2.4;
-        return phase - Math.Floor(phase) < 0.75 ? 1 : 0;
-    }
-
-    private static double Bell(double u, double sdMm) => Math.Exp(-u * u / (2 * sdMm * sdMm));
+    /// <summary>1 on a stitch, 0 in the gap between two.</summary>
+    private static double Stitch(int line, double alongMm) => PaintedThread.IsOnStitch(alongMm, line) ? 1 : 0;
 
     /// <summary>Traces of a photo whose blue, green and red at each place are told by line, distance along and distance from the thread's course and from the intended line.</summary>
     private static BlockTraces Trace(Func<int, double, double, double, (double B, double G, double R)> paint)
@@ -92,7 +86,7 @@ public sealed class FurrowTests(ITestOutputHelper output)
     {
         BlockTraces traces = Trace((k, x, u, _) =>
         {
-            double shadow = side * u > 0 ? -45 * Math.Exp(-side * u / 0.7) : 0, lit = side * u < 0 ? 9 * Math.Exp(side * u / 0.9) : 0, thread = 22 * Stitch(k, x) * Bell(u, 0.16);
+            double shadow = side * u > 0 ? -45 * Math.Exp(-side * u / 0.7) : 0, lit = side * u < 0 ? 9 * Math.Exp(side * u / 0.9) : 0, thread = 22 * Stitch(k, x) * PaintedThread.Bell(u, 0.16);
             return (shadow + lit + thread, shadow + lit + thread, shadow + lit + thread);
         });
         AssertOnTheThread(traces);
@@ -117,7 +111,7 @@ public sealed class FurrowTests(ITestOutputHelper output)
     {
         BlockTraces traces = Trace((k, x, u, _) =>
         {
-            double thread = -70 * Stitch(k, x) * Bell(u, 0.16), lint = k == 1 && x is > 49 and < 51 ? -60 * Bell(u - 0.45, 0.2) : 0;
+            double thread = -70 * Stitch(k, x) * PaintedThread.Bell(u, 0.16), lint = k == 1 && x is > 49 and < 51 ? -60 * PaintedThread.Bell(u - 0.45, 0.2) : 0;
             return (thread + lint, thread + lint, thread + lint);
         });
         TracedLine line = Assert.IsType<TracedLine>(traces.Lines[1]);
@@ -135,7 +129,7 @@ public sealed class FurrowTests(ITestOutputHelper output)
     {
         BlockTraces traces = Trace((k, x, u, _) =>
         {
-            double flank = 9 * Math.Tanh(side * u / 0.25) * Bell(u, 2), thread = -95 * Stitch(k, x) * Bell(u, 0.15), thrown = -35 * Stitch(k, x) * Bell(u - side * 0.25, 0.1), all = flank + thread + thrown;
+            double flank = 9 * Math.Tanh(side * u / 0.25) * PaintedThread.Bell(u, 2), thread = -95 * Stitch(k, x) * PaintedThread.Bell(u, 0.15), thrown = -35 * Stitch(k, x) * PaintedThread.Bell(u - side * 0.25, 0.1), all = flank + thread + thrown;
             return (all, all, all);
         });
         AssertOnTheThread(traces);
@@ -148,7 +142,7 @@ public sealed class FurrowTests(ITestOutputHelper output)
     {
         BlockTraces traces = Trace((k, x, u, _) =>
         {
-            double thread = -95 * Stitch(k, x) * Bell(u, 0.15);
+            double thread = -95 * Stitch(k, x) * PaintedThread.Bell(u, 0.15);
             return (thread, thread, thread);
         });
         AssertOnTheThread(traces);
@@ -161,7 +155,7 @@ public sealed class FurrowTests(ITestOutputHelper output)
     {
         BlockTraces traces = Trace((k, x, u, _) =>
         {
-            double phase = (x + 0.3 * Math.Sin(0.9 * x + k)) / 7, thread = phase - Math.Floor(phase) < 0.5 ? -90 * Bell(u, 0.16) : 0;
+            double phase = (x + 0.3 * Math.Sin(0.9 * x + k)) / 7, thread = phase - Math.Floor(phase) < 0.5 ? -90 * PaintedThread.Bell(u, 0.16) : 0;
             return (thread, thread, thread);
         });
         Assert.True(traces.Thread!.DashCorrelation > 0.25, $"dashes {traces.Thread.DashCorrelation:0.00}");

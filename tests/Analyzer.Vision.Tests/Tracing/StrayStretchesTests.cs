@@ -33,8 +33,8 @@ public sealed class StrayStretchesTests(ITestOutputHelper output)
         for (int row = 0; row < n; row++)
             for (int col = 0; col < n; col++)
             {
-                double x = col / PxPerMm, u = row / PxPerMm - line.From.Ymm - Course(x), phase = (x + 0.25 * Math.Sin(1.7 * x)) / 2.4;
-                double value = 130 + paint(x, u, phase - Math.Floor(phase) < 0.75) + 3 * CentreNoise.Normal(random);
+                double x = col / PxPerMm, u = row / PxPerMm - line.From.Ymm - Course(x);
+                double value = 130 + paint(x, u, PaintedThread.IsOnStitch(x)) + 3 * CentreNoise.Normal(random);
                 bytes.AsSpan(3 * (row * n + col), 3).Fill((byte)Math.Clamp(Math.Round(value), 0, 255));
             }
         using Mat sharp = Mat.FromPixelData(n, n, MatType.CV_8UC3, bytes);
@@ -67,13 +67,11 @@ public sealed class StrayStretchesTests(ITestOutputHelper output)
         };
     }
 
-    private static double Bell(double u, double sdMm) => Math.Exp(-u * u / (2 * sdMm * sdMm));
-
     /// <summary>Thread that in the stretch is of the cloth's own colour, with dark needle holes in its gaps all along; the furrow's wall is lit.</summary>
     private static double Furrow(double alongMm, double u, bool onStitch)
     {
         bool hidden = alongMm is > From and < To;
-        return (onStitch ? (hidden ? 0 : 40 * Bell(u, 0.18)) : -45 * Bell(u, 0.15)) + 25 * Bell(Math.Abs(u) - 0.75, 0.25);
+        return (onStitch ? (hidden ? 0 : 40 * PaintedThread.Bell(u, 0.18)) : -45 * PaintedThread.Bell(u, 0.15)) + 25 * PaintedThread.Bell(Math.Abs(u) - 0.75, 0.25);
     }
 
     [Theory]
@@ -105,7 +103,7 @@ public sealed class StrayStretchesTests(ITestOutputHelper output)
     [Fact]
     public void SmoothThread_StaysAsItWasTraced()
     {
-        ProjectedStrip strip = Strip((_, u, _) => 40 * Bell(u, 0.18));
+        ProjectedStrip strip = Strip((_, u, _) => 40 * PaintedThread.Bell(u, 0.18));
         TracedLine before = Trace(strip, 0.75);
         Assert.Same(before, Assert.Single(StrayStretches.OntoTheStitches([strip], [before])));
     }
