@@ -32,13 +32,16 @@ public static class BlockFinder
     /// <summary>The best place, or null when nothing in the photo could be the block.</summary>
     public static FoundBlock? Find(Photo photo, IntendedGrid grid) => Find(photo, grid, out _);
 
-    internal static FoundBlock? Find(Photo photo, IntendedGrid grid, out string stages)
+    internal static FoundBlock? Find(Photo photo, IntendedGrid grid, out string stages) => Find(photo, grid, null, out stages);
+
+    /// <param name="known">The evidence of the whole photo, where it was made before.</param>
+    internal static FoundBlock? Find(Photo photo, IntendedGrid grid, EvidenceMap? known, out string stages)
     {
         var clock = Stopwatch.StartNew();
-        FoundBlock? whole = Look(photo, grid, null, clock, out stages);
+        FoundBlock? whole = Look(photo, grid, known ?? EvidenceMap.Of(photo), clock, out stages);
         if (whole is not null && whole.Confidence != CornerConfidence.Low) return whole;
         int w = (int)(MiddleShare * photo.WidthPx), h = (int)(MiddleShare * photo.HeightPx);
-        FoundBlock? middle = Look(photo, grid, new Rect((photo.WidthPx - w) / 2, (photo.HeightPx - h) / 2, w, h), clock, out string more);
+        FoundBlock? middle = Look(photo, grid, EvidenceMap.Of(photo, new Rect((photo.WidthPx - w) / 2, (photo.HeightPx - h) / 2, w, h)), clock, out string more);
         stages += more;
         return Better(whole, middle);
     }
@@ -51,9 +54,8 @@ public static class BlockFinder
         return lead > 0.1 || (middle.Confidence > whole.Confidence && lead > -0.05) ? middle : whole;
     }
 
-    private static FoundBlock? Look(Photo photo, IntendedGrid grid, Rect? part, Stopwatch clock, out string stages)
+    private static FoundBlock? Look(Photo photo, IntendedGrid grid, EvidenceMap map, Stopwatch clock, out string stages)
     {
-        EvidenceMap map = EvidenceMap.Of(photo.Bgr, part);
         stages = $"evidence {clock.ElapsedMilliseconds} ";
         List<Quad> ranked = PlaceSearch.Rank(map, grid, photo.Metadata.FocalLength35Mm);
         stages += $"ranked {clock.ElapsedMilliseconds} ";

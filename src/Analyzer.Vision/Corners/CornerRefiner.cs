@@ -21,10 +21,10 @@ public static class CornerRefiner
         BlockSize size = grid.Size;
         double reach = 0.8 + MostOffShare * Math.Max(size.WidthMm, size.HeightMm);
         // The whole photo tells more than what lies near the marks: where the block is found without them, and they agree, that is it.
-        if (BlockFinder.Find(photo, grid) is { } found && found.Confidence != CornerConfidence.Low && FarthestMm(found.Corners, marked, size) <= reach) return found;
+        EvidenceMap map = EvidenceMap.Of(photo);
+        if (BlockFinder.Find(photo, grid, map, out _) is { } found && found.Confidence != CornerConfidence.Low && FarthestMm(found.Corners, marked, size) <= reach) return found;
         CornerFit? wide = CornerFit.Of(photo.Bgr, marked.ToArray(), size, reach, PullPerMm);
         if (wide is null) return Unchanged(marked);
-        EvidenceMap map = EvidenceMap.Of(photo.Bgr);
         // Two seams may lie within reach (the cloth's edge and the stitched edge): the stitched lines tell which is the block's.
         PlaceReading? place = Place(map, wide.Corners, grid) is { } quad ? PlaceReading.Of(map, quad, grid, mayTurn: false).MaxBy(r => r.Score) : null;
         bool moved = place is { IsMoved: true } && place.Shifts.Max(Math.Abs) <= 1.5 * reach;

@@ -1,6 +1,7 @@
 using System.Numerics;
 using System.Runtime.CompilerServices;
 using Analyzer.Core.Geometry;
+using Analyzer.Vision.Photos;
 using OpenCvSharp;
 
 namespace Analyzer.Vision.Corners;
@@ -70,13 +71,16 @@ internal sealed class EvidenceMap
     }
 
     /// <summary>The whole photo, or the part of it that is given.</summary>
-    public static EvidenceMap Of(Mat bgr, Rect? part = null)
+    public static EvidenceMap Of(Photo photo, Rect? part = null)
     {
+        Mat bgr = photo.Bgr;
         Rect area = part ?? new Rect(0, 0, bgr.Cols, bgr.Rows);
         double scale = Math.Max(1, Math.Max(area.Width, area.Height) / (double)LongSidePx);
         var size = new Size((int)Math.Round(area.Width / scale), (int)Math.Round(area.Height / scale));
         using Mat cut = bgr[area], small = new(), colours = new(), blurred = new();
-        Shrink(cut, small, size);
+        // The whole photo is shrunk for other stages too, at most to twice this size.
+        int of = part is null ? Halvings(bgr) : 1;
+        Shrink(of > 1 ? photo.Shrunk(of) : cut, small, size);
         ToOpponent(small, colours);
         Cv2.GaussianBlur(colours, blurred, new Size(0, 0), 1.1);
         double exact = area.Width / (double)size.Width;
@@ -91,6 +95,14 @@ internal sealed class EvidenceMap
         map.Measure(blurred);
         map.SortIntoSectors();
         return map;
+    }
+
+    /// <summary>By how much a photo can be shrunk by halving, down to twice the small picture.</summary>
+    private static int Halvings(Mat bgr)
+    {
+        int of = 1, cols = bgr.Cols, rows = bgr.Rows;
+        while (Math.Max(cols, rows) >= 4 * of * LongSidePx && cols % (2 * of) == 0 && rows % (2 * of) == 0) of *= 2;
+        return of;
     }
 
     /// <summary>By area; a photo of twice the size and more is halved first, as often as it can be, which is quick and as good.</summary>
@@ -124,11 +136,21 @@ internal sealed class EvidenceMap
     public PhotoPoint ToPhoto((double X, double Y) p) => new((p.X + 0.5) * Scale - 0.5 + OriginX, (p.Y + 0.5) * Scale - 0.5 + OriginY);
 
     /// <summary>Pixels that are a crest of step or ridge strength.</summary>
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public List<Crest> Crests()
     {
-        var crests = new List<Crest>(60_000);
-        for (int y = 2; y < Height - 2; y++)
+        const int bandRows = 64;
+        var bands = new List<Crest>[(Height + bandRows - 1) / bandRows];
+        Parallel.For(0, bands.Length, k => bands[k] = Crests(Math.Max(2, k * bandRows), Math.Min(Height - 2, (k + 1) * bandRows)));
+        var crests = new List<Crest>(bands.Sum(b => b.Count));
+        foreach (List<Crest> band in bands) crests.AddRange(band);
+        return crests;
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private List<Crest> Crests(int fromRow, int toRow)
+    {
+        var crests = new List<Crest>(6_000);
+        for (int y = fromRow; y < toRow; y++)
             for (int x = 2; x < Width - 2; x++)
             {
                 int i = y * Width + x;
@@ -139,9 +161,11 @@ internal sealed class EvidenceMap
     }
 
     /// <summary>Step or ridge evidence 0..255 across a direction (radians, of the normal) near a pixel; 0 outside.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public int SeamNear(double x, double y, int sector) => At(_seamSector[sector], x, y);
 
     /// <summary>Ridge evidence 0..255 across a direction near a pixel; 0 outside.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public int RidgeNear(double x, double y, int sector) => At(_ridgeSector[sector], x, y);
 
     /// <summary>A normal's direction for <see cref="RidgeAt"/>.</summary>
@@ -192,6 +216,7 @@ internal sealed class EvidenceMap
         return sector < 0 ? sector + Sectors : sector;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private int At(byte[] map, double x, double y)
     {
         int ix = (int)(x + 0.5), iy = (int)(y + 0.5);
@@ -291,31 +316,46 @@ internal sealed class EvidenceMap
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void SortRow(int y)
     {
-        const float perRad = Sectors / MathF.PI, neighbour = 0.2f;
+        byte[][] seams = _seamSector, ridges = _ridgeSector;
         for (int i = y * Width; i < (y + 1) * Width; i++)
         {
-            for (int kind = 0; kind < 2; kind++)
+            float step = _step[i], ridge = _ridge[i];
+            if (step > NothingBelow)
             {
-                float strength = kind == 0 ? _step[i] : _ridge[i];
-                if (strength <= NothingBelow) continue;
-                byte weight = (byte)(255 * Weight(strength));
-                float direction = kind == 0 ? _stepDir[i] : _ridgeDir[i], at = direction * perRad + 2 * Sectors;
-                if (kind == 1) _ridgeSeen[i] = (ushort)((weight << 8) | DirectionOf(direction));
-                int nearest = (int)(at + 0.5f);
-                float off = at - nearest;
-                Put(nearest, i, weight, kind);
-                // A direction up to 1.3 sectors away still counts.
-                if (off > -(0.5f - neighbour)) Put(nearest + 1, i, weight, kind);
-                if (off < 0.5f - neighbour) Put(nearest - 1, i, weight, kind);
+                byte weight = (byte)(255 * Weight(step));
+                (int nearest, int above, int below) = SectorsNear(_stepDir[i]);
+                seams[nearest][i] = weight;
+                if (above >= 0) seams[above][i] = weight;
+                if (below >= 0) seams[below][i] = weight;
+            }
+            if (ridge > NothingBelow)
+            {
+                byte weight = (byte)(255 * Weight(ridge));
+                (int nearest, int above, int below) = SectorsNear(_ridgeDir[i]);
+                _ridgeSeen[i] = (ushort)((weight << 8) | DirectionOf(_ridgeDir[i]));
+                Put(nearest);
+                if (above >= 0) Put(above);
+                if (below >= 0) Put(below);
+
+                void Put(int sector)
+                {
+                    byte[] seam = seams[sector];
+                    ridges[sector][i] = weight;
+                    if (seam[i] < weight) seam[i] = weight;
+                }
             }
         }
     }
 
-    private void Put(int sector, int i, byte weight, int kind)
+    /// <summary>The sector of a normal's direction, and its neighbours where they count too, else -1: a direction up to 1.3 sectors away does.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static (int Nearest, int Above, int Below) SectorsNear(float direction)
     {
-        int s = sector % Sectors;
-        if (_seamSector[s][i] < weight) _seamSector[s][i] = weight;
-        if (kind == 1) _ridgeSector[s][i] = weight;
+        const float perRad = Sectors / MathF.PI, neighbour = 0.2f;
+        float at = direction * perRad + 2 * Sectors;
+        int place = (int)(at + 0.5f), sector = place % Sectors;
+        float off = at - place;
+        return (sector, off > -(0.5f - neighbour) ? sector == Sectors - 1 ? 0 : sector + 1 : -1, off < 0.5f - neighbour ? sector == 0 ? Sectors - 1 : sector - 1 : -1);
     }
 
     private void Spread(byte[][] maps, int sector)

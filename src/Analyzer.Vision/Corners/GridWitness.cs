@@ -77,6 +77,7 @@ internal sealed class GridWitness
         return new GridEvidence(on / Math.Max(1, count), between / Math.Max(1, betweenCount), (inside - outside) / Math.Max(1, ends));
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static double Look(EvidenceMap map, in ProjectiveMap photo, double xMm, double yMm, int sector)
     {
         (double x, double y) = photo.Map(xMm, yMm);
@@ -96,6 +97,7 @@ internal readonly struct ProjectiveMap(IReadOnlyList<double> m)
 {
     private readonly double _a = m[0], _b = m[1], _c = m[2], _d = m[3], _e = m[4], _f = m[5], _g = m[6], _h = m[7], _i = m[8];
 
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public (double X, double Y) Map(double x, double y)
     {
         double w = 1 / (_g * x + _h * y + _i);

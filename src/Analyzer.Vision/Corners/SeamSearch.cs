@@ -27,8 +27,10 @@ internal static class SeamSearch
         for (int a = 0; a < AngleBins; a++) (sin[a], cos[a]) = Math.SinCos(a * Math.PI / AngleBins);
         var votes = new float[AngleBins * rhoBins];
         Vote(map.Crests(), votes, rhoBins, reach, cos, sin);
-        return [.. Peaks(votes, rhoBins, LeastVotesShare * Math.Min(map.Width, map.Height), most, map.Width, map.Height)
-            .Select(p => new SeamLine(map, p.Angle * Math.PI / AngleBins, (p.Rho - reach) * RhoStep, p.Votes))];
+        List<(double Angle, double Rho, float Votes)> peaks = Peaks(votes, rhoBins, LeastVotesShare * Math.Min(map.Width, map.Height), most, map.Width, map.Height);
+        var lines = new SeamLine[peaks.Count];
+        Parallel.For(0, lines.Length, i => lines[i] = new SeamLine(map, peaks[i].Angle * Math.PI / AngleBins, (peaks[i].Rho - reach) * RhoStep, peaks[i].Votes));
+        return [.. lines];
     }
 
     /// <summary>Row by row of the votes, so that what is written lies close together: each angle is voted for by the crests of nearly that direction.</summary>
@@ -77,18 +79,25 @@ internal static class SeamSearch
         return (sorted, starts);
     }
 
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static List<(double Angle, double Rho, float Votes)> Peaks(float[] votes, int rhoBins, float least, int most, int width, int height)
     {
-        var peaks = new List<(int A, int R, float V)>();
-        for (int a = 0; a < AngleBins; a++)
-            for (int r = 2; r < rhoBins - 2; r++)
-            {
-                float v = votes[a * rhoBins + r];
-                if (v >= least && IsHighest(votes, rhoBins, a, r, v)) peaks.Add((a, r, v));
-            }
+        var byAngle = new List<(int A, int R, float V)>[AngleBins];
+        Parallel.For(0, AngleBins, a => byAngle[a] = PeaksAt(votes, rhoBins, a, least));
+        List<(int A, int R, float V)> peaks = [.. byAngle.SelectMany(p => p)];
         peaks.Sort((p, q) => q.V.CompareTo(p.V));
         return Distinct([.. peaks.Select(p => Centred(votes, rhoBins, p.A, p.R, p.V))], most, (rhoBins - 1) / 2, width, height);
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static List<(int A, int R, float V)> PeaksAt(float[] votes, int rhoBins, int a, float least)
+    {
+        var peaks = new List<(int A, int R, float V)>();
+        for (int r = 2; r < rhoBins - 2; r++)
+        {
+            float v = votes[a * rhoBins + r];
+            if (v >= least && IsHighest(votes, rhoBins, a, r, v)) peaks.Add((a, r, v));
+        }
+        return peaks;
     }
 
     /// <summary>Strongest first; a line that runs within a few pixels of a stronger one is its flank, and no one direction may fill the list.</summary>

@@ -1,5 +1,6 @@
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
+using Analyzer.Vision.Rectification;
 using OpenCvSharp;
 
 namespace Analyzer.Vision.Corners;
@@ -71,9 +72,12 @@ internal sealed class SideStrip
         (double ax, double ay) = PointAt(size, side, marginMm, -(wide - 1) / 2.0 / across + 1 / across);
         (double bx, double by) = PointAt(size, side, marginMm + 1 / along, -(wide - 1) / 2.0 / across);
         Homography map = photoFromBlock.After(new Homography([ax - ox, bx - ox, ox, ay - oy, by - oy, oy, 0, 0, 1]));
-        using Mat matrix = Mat.FromPixelData(3, 3, MatType.CV_64FC1, map.Rows.ToArray());
-        using Mat band = new();
-        Cv2.WarpPerspective(bgr, band, matrix, new Size(wide, span), InterpolationFlags.Linear | InterpolationFlags.WarpInverseMap, BorderTypes.Replicate);
+        using Mat band = new(span, wide, MatType.CV_8UC3);
+        unsafe
+        {
+            BgrPixels from = new(bgr), into = new(band);
+            for (int row = 0; row < span; row++) PhotoRow.Of(map, 0, row, 1, 0).Read(from, new Span<byte>(into.Data + (long)row * into.Stride, 3 * wide));
+        }
         strip.Fill(band, along);
         int w = bgr.Cols, h = bgr.Rows;
         for (int i = 0; i < count; i++)

@@ -127,27 +127,23 @@ internal sealed class ThreadHeights
         return (1 / Math.Max(1e-9, mean.Dot(mean)) * mean, middle);
     }
 
-    private static unsafe byte[] Sample(Mat photo, BlockPlane plane, LineFamily family, TracedLine traced, double[] along, double[] deviation, out bool[] inside)
+    private static byte[] Sample(Mat photo, BlockPlane plane, LineFamily family, TracedLine traced, double[] along, double[] deviation, out bool[] inside)
     {
         int n = along.Length;
         inside = new bool[n];
-        using var map = new Mat(n, Across, MatType.CV_32FC2);
+        var pixels = new BgrPixels(photo);
+        var bgr = new byte[n * Across * 3];
         for (int i = 0; i < n; i++)
         {
             double first = deviation[i] - Half * AcrossStepMm;
             var from = new BlockPoint(traced.Line.From.Xmm + family.AlongX * along[i] + family.AcrossX * first, traced.Line.From.Ymm + family.AlongY * along[i] + family.AcrossY * first);
-            float* row = (float*)map.Ptr(i);
-            plane.FillRow(from, family.AcrossX * AcrossStepMm, family.AcrossY * AcrossStepMm, new Span<float>(row, 2 * Across));
+            PhotoRow row = plane.Row(from, family.AcrossX * AcrossStepMm, family.AcrossY * AcrossStepMm);
+            row.Read(pixels, bgr.AsSpan(3 * i * Across, 3 * Across));
             // The row is straight in the photo: where both its ends lie inside, all of it does.
-            inside[i] = IsInside(row[0], row[1]) && IsInside(row[2 * Across - 2], row[2 * Across - 1]);
+            inside[i] = IsInside(row.At(0)) && IsInside(row.At(Across - 1));
         }
-        bool IsInside(float x, float y) => x >= 0 && y >= 0 && x <= photo.Cols - 1 && y <= photo.Rows - 1;
-        using var strip = new Mat();
-        using var none = new Mat();
-        Cv2.Remap(photo, strip, map, none, InterpolationFlags.Linear, BorderTypes.Replicate);
-        var bgr = new byte[n * Across * 3];
-        System.Runtime.InteropServices.Marshal.Copy(strip.Data, bgr, 0, bgr.Length);
         return bgr;
+        bool IsInside((double X, double Y) p) => p.X >= 0 && p.Y >= 0 && p.X <= pixels.Cols - 1 && p.Y <= pixels.Rows - 1;
     }
 
     /// <summary>Which places no other thread covers, also a little way beyond the other line's ends.</summary>

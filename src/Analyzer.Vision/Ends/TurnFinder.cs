@@ -208,7 +208,7 @@ public static class TurnFinder
             _wider = Math.Log(thread / ground);
         }
 
-        public static unsafe Looks? Of(Mat photo, BlockPlane plane, Run a, Run b)
+        public static Looks? Of(Mat photo, BlockPlane plane, Run a, Run b)
         {
             if (!Box.Round([On(a, FarMm, 0), On(b, FarMm, 0), a.At, b.At]).IsIn(photo, plane)) return null;
             List<BlockPoint> onThread = [], beside = [];
@@ -227,13 +227,14 @@ public static class TurnFinder
             if (1 < LeastContrast * noise) return null;
             // The paths themselves stay nearer to the ditch than what tells the thread's looks.
             Box box = Box.Round([a.Back, b.Back, a.At, b.At]);
-            using Mat seen = box.Cut(photo, plane);
-            int rows = seen.Rows, cols = seen.Cols;
+            (int rows, int cols) = (box.Rows, box.Cols);
+            var pixels = new BgrPixels(photo);
+            var bgr = new byte[3 * cols];
             var height = new float[rows * cols];
             (double wb, double wg, double wr) = q.AsBgrWeights();
             for (int r = 0; r < rows; r++)
             {
-                var bgr = new ReadOnlySpan<byte>((byte*)seen.Ptr(r), 3 * cols);
+                plane.Row(new BlockPoint(box.LeftMm, box.TopMm + r * CellMm), CellMm, 0).Read(pixels, bgr);
                 for (int c = 0; c < cols; c++) height[r * cols + c] = (float)(wb * bgr[3 * c] + wg * bgr[3 * c + 1] + wr * bgr[3 * c + 2] - level);
             }
             return new Looks(height, cols, rows, box.LeftMm, box.TopMm, Math.Max(noise, unevenness), noise, plane.Size);
@@ -297,16 +298,9 @@ public static class TurnFinder
             public bool IsIn(Mat photo, BlockPlane plane) => ((BlockPoint[])[new(LeftMm, TopMm), new(RightMm, TopMm), new(LeftMm, BottomMm), new(RightMm, BottomMm)])
                 .All(p => plane.ToPhoto(p) is var (x, y) && x >= 0 && y >= 0 && x <= photo.Cols - 1 && y <= photo.Rows - 1);
 
-            public unsafe Mat Cut(Mat photo, BlockPlane plane)
-            {
-                int cols = (int)((RightMm - LeftMm) / CellMm) + 1, rows = (int)((BottomMm - TopMm) / CellMm) + 1;
-                using var map = new Mat(rows, cols, MatType.CV_32FC2);
-                for (int r = 0; r < rows; r++) plane.FillRow(new BlockPoint(LeftMm, TopMm + r * CellMm), CellMm, 0, new Span<float>((float*)map.Ptr(r), 2 * cols));
-                using var none = new Mat();
-                var patch = new Mat();
-                Cv2.Remap(photo, patch, map, none, InterpolationFlags.Linear, BorderTypes.Replicate);
-                return patch;
-            }
+            public int Cols => (int)((RightMm - LeftMm) / CellMm) + 1;
+
+            public int Rows => (int)((BottomMm - TopMm) / CellMm) + 1;
         }
 
         /// <summary>The photo's colours at single points.</summary>

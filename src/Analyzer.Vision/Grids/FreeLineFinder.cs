@@ -44,11 +44,11 @@ public static class FreeLineFinder
             double usual = Usual(evidence, grid, seen, measure);
             runs[d] = usual < LeastScore ? [] : Search(evidence, taken, measure, Math.Max(LeastScore, ThreadShare * usual));
         });
-        ThreadLook look = ThreadLook.Of(photo, plane, grid, seen);
+        var look = new Lazy<ThreadLook>(() => ThreadLook.Of(photo, plane, grid, seen));
         var kept = new List<Run>();
         foreach (Run run in runs.SelectMany(r => r).OrderByDescending(r => r.LengthMm * r.Share))
         {
-            if (kept.Count < Most && kept.All(k => !k.Overlaps(run)) && look.IsThread(photo, plane, run.Places)) kept.Add(run);
+            if (kept.Count < Most && kept.All(k => !k.Overlaps(run)) && look.Value.IsThread(photo, plane, run.Places)) kept.Add(run);
         }
         return [.. kept.Select(k => new FreeLine(k.From, k.To))];
     }

@@ -45,17 +45,18 @@ internal sealed class MarkFilter
         }
         _bands = new float[Count * MarkRow.Padded];
         Information = new double[Count];
-        double full = 0;
-        for (int k = 0; k < Count; k++)
+        var whole = new double[Count];
+        Parallel.For(0, Count, k =>
         {
             double place = (k - Half) * StepMm;
             double[] plain = [.. u.Select(x => ThreadTemplate.Bar(x - place, widthMm, edgeMm))];
             double[] band = Without(plain, basis);
             double squares = band.Sum(b => b * b);
-            full = Math.Max(full, plain.Sum(b => b * b));
+            whole[k] = plain.Sum(b => b * b);
             Information[k] = squares;
             for (int j = 0; j < band.Length; j++) _bands[k * MarkRow.Padded + j] = (float)(band[j] / Math.Max(1e-9, squares));
-        }
+        });
+        double full = whole.Max();
         // What is nearly all taken by the thread's own columns says nothing.
         for (int k = 0; k < Count; k++) IsUsable[k] = Information[k] > 0.06 * full;
     }

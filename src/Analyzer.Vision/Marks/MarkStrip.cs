@@ -76,20 +76,11 @@ internal sealed class MarkStrip
         return [.. masks];
     }
 
-    private static unsafe MarkRow[] Sample(Mat photo, BlockPlane plane, LineFamily family, TracedLine traced, double[] places)
+    private static MarkRow[] Sample(Mat photo, BlockPlane plane, LineFamily family, TracedLine traced, double[] places)
     {
         if (places.Length == 0) return [];
-        using var map = new Mat(places.Length * Fine, Across, MatType.CV_32FC2);
-        for (int i = 0; i < places.Length; i++)
-            for (int k = 0; k < Fine; k++)
-            {
-                double s = places[i] + ((k + 0.5) / Fine - 0.5) * RowMm, first = At(traced, s) - Middle * AcrossStepMm;
-                var from = new BlockPoint(traced.Line.From.Xmm + family.AlongX * s + family.AcrossX * first, traced.Line.From.Ymm + family.AlongY * s + family.AcrossY * first);
-                plane.FillRow(from, family.AcrossX * AcrossStepMm, family.AcrossY * AcrossStepMm, new Span<float>((float*)map.Ptr(i * Fine + k), 2 * Across));
-            }
-        using var strip = new Mat();
-        using var none = new Mat();
-        Cv2.Remap(photo, strip, map, none, InterpolationFlags.Linear, BorderTypes.Replicate);
+        var pixels = new BgrPixels(photo);
+        var bgr = new byte[3 * Across];
         var sum = new int[3 * Across];
         var rows = new MarkRow[places.Length];
         for (int i = 0; i < places.Length; i++)
@@ -97,7 +88,9 @@ internal sealed class MarkStrip
             Array.Clear(sum);
             for (int k = 0; k < Fine; k++)
             {
-                var bgr = new ReadOnlySpan<byte>((byte*)strip.Ptr(i * Fine + k), 3 * Across);
+                double s = places[i] + ((k + 0.5) / Fine - 0.5) * RowMm, first = At(traced, s) - Middle * AcrossStepMm;
+                var from = new BlockPoint(traced.Line.From.Xmm + family.AlongX * s + family.AcrossX * first, traced.Line.From.Ymm + family.AlongY * s + family.AcrossY * first);
+                plane.Row(from, family.AcrossX * AcrossStepMm, family.AcrossY * AcrossStepMm).Read(pixels, bgr);
                 for (int j = 0; j < bgr.Length; j++) sum[j] += bgr[j];
             }
             rows[i] = new MarkRow();

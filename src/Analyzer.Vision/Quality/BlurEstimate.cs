@@ -33,8 +33,10 @@ internal static class BlurEstimate
             float* above2 = (float*)softer.Ptr(y - 1), here2 = (float*)softer.Ptr(y), below2 = (float*)softer.Ptr(y + 1);
             for (int x = 3; x < cols - 3; x++)
             {
-                double gx = (here[x + 1] - here[x - 1]) / 2, gy = (below[x] - above[x]) / 2, g = Math.Sqrt(gx * gx + gy * gy);
-                if (g < least || !IsCrest(above, here, below, x, gx, gy, g)) continue;
+                double gx = (here[x + 1] - here[x - 1]) / 2, gy = (below[x] - above[x]) / 2, square = gx * gx + gy * gy;
+                if (square < least * least) continue;
+                double g = Math.Sqrt(square);
+                if (!IsCrest(above, here, below, x, gx, gy, g)) continue;
                 double hx = (here2[x + 1] - here2[x - 1]) / 2, hy = (below2[x] - above2[x]) / 2, h = Math.Sqrt(hx * hx + hy * hy);
                 if (h <= 0 || h >= g) continue;
                 int direction = (int)Math.Round(Math.Atan2(gy, gx) * Directions / Math.PI + 2 * Directions) % Directions;

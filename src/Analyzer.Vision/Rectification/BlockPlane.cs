@@ -38,19 +38,8 @@ public sealed class BlockPlane
         return new PhotoPoint(x, y);
     }
 
-    /// <summary>Photo coordinates (x, y in turn) of points at even steps along a straight line in the block, as a remapping wants them.</summary>
-    internal void FillRow(BlockPoint from, double stepXmm, double stepYmm, Span<float> xy)
-    {
-        IReadOnlyList<double> m = PhotoFromBlock.Rows;
-        double px = m[0] * from.Xmm + m[1] * from.Ymm + m[2], py = m[3] * from.Xmm + m[4] * from.Ymm + m[5], pw = m[6] * from.Xmm + m[7] * from.Ymm + m[8];
-        double qx = m[0] * stepXmm + m[1] * stepYmm, qy = m[3] * stepXmm + m[4] * stepYmm, qw = m[6] * stepXmm + m[7] * stepYmm;
-        for (int j = 0; 2 * j < xy.Length; j++)
-        {
-            double w = 1 / (pw + j * qw);
-            xy[2 * j] = (float)((px + j * qx) * w);
-            xy[2 * j + 1] = (float)((py + j * qy) * w);
-        }
-    }
+    /// <summary>Photo places of points at even steps along a straight line in the block.</summary>
+    internal PhotoRow Row(BlockPoint from, double stepXmm, double stepYmm) => PhotoRow.Of(PhotoFromBlock, from.Xmm, from.Ymm, stepXmm, stepYmm);
 
     /// <summary>Geometric mean scale at a point, px/mm.</summary>
     public double ScaleAt(BlockPoint p)

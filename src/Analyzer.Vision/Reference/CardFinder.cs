@@ -23,7 +23,7 @@ internal static class CardFinder
     /// <summary>Corners where the card's straight sides meet (its own corners are round), in the order long top side first, px; or null.</summary>
     public static PhotoPoint[]? Find(Photo photo, BlockCorners block, BlockSize size)
     {
-        EvidenceMap map = EvidenceMap.Of(photo.Bgr);
+        EvidenceMap map = EvidenceMap.Of(photo);
         Homography blockFromPhoto = Homography.FromFourPoints([.. block.ToArray().Select(p => (p.X, p.Y))], [.. size.Corners().Select(p => (p.Xmm, p.Ymm))]);
         (double X, double Y) OnBlock(PhotoPoint p) => blockFromPhoto.Map(p.X, p.Y);
         List<SeamLine> lines = SeamSearch.Find(map, 160);

@@ -98,7 +98,7 @@ internal sealed class FamilyEvidence
     }
 
     /// <summary>The family's own view of the photo from the given raster place on, at full resolution both ways.</summary>
-    private Mat Warp(ReducedPhoto photo, BlockPlane plane, int firstCol, int firstRow, int fineCols, int rows)
+    private unsafe Mat Warp(ReducedPhoto photo, BlockPlane plane, int firstCol, int firstRow, int fineCols, int rows)
     {
         double r = PixelsPerMm;
         double s = AlongStartMm - (AlongReduction - 1) / 2.0 / r + firstCol / AlongPixelsPerMm, n = AcrossStartMm + firstRow / r;
@@ -110,9 +110,9 @@ internal sealed class FamilyEvidence
             0, 0, 1,
         ]);
         Homography reducedFromRaster = photo.FromPhoto.After(plane.PhotoFromBlock).After(blockFromRaster);
-        using Mat map = Mat.FromPixelData(3, 3, MatType.CV_64FC1, reducedFromRaster.Rows.ToArray());
-        var warped = new Mat();
-        Cv2.WarpPerspective(photo.Bgr, warped, map, new Size(fineCols, rows), InterpolationFlags.Linear | InterpolationFlags.WarpInverseMap, BorderTypes.Replicate);
+        var warped = new Mat(rows, fineCols, MatType.CV_8UC3);
+        BgrPixels from = new(photo.Bgr), into = new(warped);
+        for (int y = 0; y < rows; y++) PhotoRow.Of(reducedFromRaster, 0, y, 1, 0).Read(from, new Span<byte>(into.Data + (long)y * into.Stride, 3 * fineCols));
         return warped;
     }
 

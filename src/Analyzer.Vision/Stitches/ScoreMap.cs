@@ -41,17 +41,21 @@ internal sealed class ScoreColumns
             start[col + 1] = start[col] + Math.Max(0, to - from);
         }
         float[] blue = new float[start[cols]], green = new float[start[cols]], red = new float[start[cols]];
-        ReadOnlySpan<float> bgr = e.Bgr;
-        for (int row = 0; row < e.Rows; row++)
-            for (int col = 0; col < cols; col++)
-            {
-                int k = row - first[col];
-                if (k < 0 || k >= start[col + 1] - start[col]) continue;
-                int i = 3 * (row * e.Cols + col * ColumnStep), at = start[col] + k;
-                blue[at] = bgr[i];
-                green[at] = bgr[i + 1];
-                red[at] = bgr[i + 2];
-            }
+        const int bandRows = 128;
+        Parallel.For(0, (e.Rows + bandRows - 1) / bandRows, band =>
+        {
+            ReadOnlySpan<float> bgr = e.Bgr;
+            for (int row = band * bandRows; row < Math.Min(e.Rows, (band + 1) * bandRows); row++)
+                for (int col = 0; col < cols; col++)
+                {
+                    int k = row - first[col];
+                    if (k < 0 || k >= start[col + 1] - start[col]) continue;
+                    int i = 3 * (row * e.Cols + col * ColumnStep), at = start[col] + k;
+                    blue[at] = bgr[i];
+                    green[at] = bgr[i + 1];
+                    red[at] = bgr[i + 2];
+                }
+        });
         return new ScoreColumns(e, first, start, blue, green, red);
     }
 
@@ -82,8 +86,13 @@ internal sealed class ScoreColumns
     /// <summary>Strength of every place, within limits.</summary>
     public float[] Strengths(in StrengthMeasure measure, float least, float most)
     {
+        const int piece = 100_000;
         var result = new float[_blue.Length];
-        for (int i = 0; i < result.Length; i++) result[i] = Math.Clamp(measure.Of(_blue[i], _green[i], _red[i]), least, most);
+        StrengthMeasure own = measure;
+        Parallel.For(0, (result.Length + piece - 1) / piece, p =>
+        {
+            for (int i = p * piece; i < Math.Min(result.Length, (p + 1) * piece); i++) result[i] = Math.Clamp(own.Of(_blue[i], _green[i], _red[i]), least, most);
+        });
         return result;
     }
 }

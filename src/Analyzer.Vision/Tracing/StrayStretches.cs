@@ -88,11 +88,11 @@ internal static class StrayStretches
         const int fewest = Half / 2;
         int n = free.Length, states = ThreadOnMark.States;
         var over = new double[states][];
-        double[] seen = Windowed(free);
+        double[] seen = Windowed(free, free), perPlace = [.. seen.Select(w => w >= fewest ? 1 / w : double.NaN)];
         for (int d = 0; d < states; d++)
         {
-            double[] sum = Windowed([.. change[d].Zip(free, (c, f) => c * f)]);
-            over[d] = [.. sum.Zip(seen, (c, w) => w >= fewest ? c / w - 1 : double.NaN)];
+            over[d] = Windowed(change[d], free);
+            for (int i = 0; i < n; i++) over[d][i] = over[d][i] * perPlace[i] - 1;
         }
         var stray = new bool[n];
         for (int i = 0; i < n; i++)
@@ -111,10 +111,13 @@ internal static class StrayStretches
         return stray;
     }
 
-    private static double[] Windowed(double[] x)
+    /// <summary>Sums of a product over a window about each place.</summary>
+    private static double[] Windowed(double[] x, double[] times)
     {
-        var sums = new double[x.Length + 1];
-        for (int i = 0; i < x.Length; i++) sums[i + 1] = sums[i] + x[i];
-        return [.. Enumerable.Range(0, x.Length).Select(i => sums[Math.Min(x.Length, i + Half + 1)] - sums[Math.Max(0, i - Half)])];
+        int n = x.Length;
+        double[] sums = new double[n + 1], result = new double[n];
+        for (int i = 0; i < n; i++) sums[i + 1] = sums[i] + x[i] * times[i];
+        for (int i = 0; i < n; i++) result[i] = sums[Math.Min(n, i + Half + 1)] - sums[Math.Max(0, i - Half)];
+        return result;
     }
 }

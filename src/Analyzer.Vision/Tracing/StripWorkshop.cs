@@ -219,15 +219,15 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             strips[i] = new ProjectedStrip(strip, Projection(candidate, path, strip), OtherLine.Of(path, grid, all));
         });
         var result = new TracedLine?[grid.Lines.Count];
-        for (int f = 0; f < grid.Families.Count; f++)
+        Parallel.For(0, grid.Families.Count, f =>
         {
             int[] own = [.. chosen.Where(i => grid.Lines[i].Family == f)];
-            if (own.Length == 0) continue;
+            if (own.Length == 0) return;
             ProjectedStrip[] cut = [.. own.Select(i => strips[i]!)];
             IReadOnlyList<TracedLine> traced = ThreadTracer.Trace(cut, grid, plane.PixelsPerMm, tracing);
             if (toTheEnd) traced = StrayStretches.OntoTheStitches(cut, Leaned(traced));
             for (int k = 0; k < own.Length; k++) result[own[k]] = traced[k];
-        }
+        });
         return result;
     }
 

@@ -1,3 +1,5 @@
+using System.Numerics;
+
 namespace Analyzer.Vision.Tracing;
 
 /// <summary>
@@ -57,9 +59,11 @@ internal static class ThreadOnMark
         int across = strips[0].Strip.Across;
         double[] sum = new double[across], seen = new double[across];
         for (int k = 0; k < strips.Count; k++)
+        {
+            bool[] crossed = Crossed(strips[k]);
             for (int i = 0; i < strips[k].Strip.Along; i += Stride)
             {
-                if (IsCrossed(strips[k], i)) continue;
+                if (crossed[i]) continue;
                 double shift = marks[k][i] / ThreadStrip.AcrossStepMm;
                 int whole = (int)Math.Floor(shift);
                 double f = shift - whole;
@@ -72,6 +76,7 @@ internal static class ThreadOnMark
                     seen[j]++;
                 }
             }
+        }
         double[] mean = [.. sum.Zip(seen, (s, n) => n > 0 ? s / n : double.NaN)];
         double ground = UpperMedian.Of(mean.Where(double.IsFinite));
         return [.. mean.Select(m => double.IsFinite(m) ? m - ground : 0)];
@@ -81,6 +86,7 @@ internal static class ThreadOnMark
     {
         int across = strip.Strip.Across, n = strip.Strip.Along;
         var rest = (float[])strip.Projected.Clone();
+        bool[] crossed = Crossed(strip);
         // How strongly this line's mark was drawn, against the family's.
         double both = 0, square = 0;
         for (int pass = 0; pass < 2; pass++)
@@ -89,7 +95,7 @@ internal static class ThreadOnMark
             for (int i = 0; i < n; i++)
             {
                 double shift = mark[i] / ThreadStrip.AcrossStepMm, mean = 0;
-                if (pass == 0 && (i % Stride != 0 || IsCrossed(strip, i))) continue;
+                if (pass == 0 && (i % Stride != 0 || crossed[i])) continue;
                 if (pass == 0)
                     for (int j = 0; j < across; j++) mean += strip.Projected[i * across + j] / across;
                 for (int j = 0; j < across; j++)
@@ -113,11 +119,9 @@ internal static class ThreadOnMark
         return rest;
     }
 
-    private static bool IsCrossed(ProjectedStrip strip, int i)
-    {
-        double mm = i * ThreadStrip.AlongStepMm;
-        return strip.Others.Any(o => Math.Abs(mm - o.AtMm) * Math.Abs(o.AcrossPart) < 0.6 + 1.3 * Math.Abs(o.AlongPart));
-    }
+    /// <summary>Whether another line crosses, at every step of the strip.</summary>
+    private static bool[] Crossed(ProjectedStrip strip) =>
+        OtherLine.Near(strip.Others, strip.Strip.Along, ThreadStrip.AlongStepMm, o => (0.6 + 1.3 * Math.Abs(o.AlongPart)) / Math.Abs(o.AcrossPart));
 
     /// <summary>Distances beside a centre line at which the change is looked at.</summary>
     internal const int States = 2 * Reach + 1;
@@ -137,37 +141,63 @@ internal static class ThreadOnMark
     /// <summary>How much the cloth changes along the line, over what it does on the ground: at every distance beside the centre line, at every place; and 1 where no other line crosses, else 0.</summary>
     internal static (double[][] Change, double[] Free) ChangeAbout(ProjectedStrip strip, double[] centreMm)
     {
+        const int first = 3 * (GroundTo - Reach), middle = 3 * States;
         ThreadStrip s = strip.Strip;
         int n = (s.Along - 1) / Stride + 1;
-        var places = new SeriesPlaces(s, centreMm, Stride, n);
-        var change = new double[States][];
-        for (int d = 0; d < States; d++) change[d] = new double[n];
-        const int row = 3 * (2 * GroundTo + 1);
-        var colours = new float[n * row];
-        for (int i = 0; i < n; i++) places.ReadRow(i, GroundTo, colours.AsSpan(i * row, row));
-        var free = new double[n];
-        for (int i = 0; i < n; i++) free[i] = IsCrossed(strip, i * Stride) ? 0 : 1;
+        bool[] crossed = Crossed(strip);
+        double[] free = [.. Enumerable.Range(0, n).Select(i => crossed[i * Stride] ? 0.0 : 1.0)];
+        (float[] about, float[] total) = Changes(new SeriesPlaces(s, centreMm, Stride, n), free, first, middle);
         double seen = Math.Max(1, free.Sum());
+        var share = new double[3];
         for (int channel = 0; channel < 3; channel++)
         {
             var ground = new List<double>();
             for (int j = GroundFrom; j <= GroundTo; j += 2)
-                foreach (int side in (int[])[-j, j]) ground.Add(Changes(Series(side, channel)).Zip(free, (v, w) => v * w).Sum() / seen);
-            double usual = Math.Max(0.3, UpperMedian.Of(ground));
-            for (int d = 0; d < States; d++)
-            {
-                double[] c = Changes(Series(d - Reach, channel));
-                for (int i = 0; i < n; i++) change[d][i] += c[i] / usual / 3;
-            }
+                foreach (int side in (int[])[-j, j]) ground.Add(total[3 * (side + GroundTo) + channel] / seen);
+            share[channel] = 1 / Math.Max(0.3, UpperMedian.Of(ground)) / 3;
+        }
+        var change = new double[States][];
+        for (int d = 0; d < States; d++)
+        {
+            var at = new double[n];
+            for (int i = 0, k = 3 * d; i < n; i++, k += middle) at[i] = share[0] * about[k] + share[1] * about[k + 1] + share[2] * about[k + 2];
+            change[d] = at;
         }
         return (change, free);
+    }
 
-        float[] Series(int beside, int channel)
+    /// <summary>Distance of each value from the mean of a window about it along the line: row by row the middle part, and summed over the free places everywhere.</summary>
+    private static (float[] Middle, float[] Total) Changes(SeriesPlaces places, double[] free, int first, int length)
+    {
+        const int row = 3 * (2 * GroundTo + 1), window = 2 * LongHalf + 1;
+        int n = free.Length, wide = Vector<float>.Count, padded = (row + wide - 1) / wide * wide;
+        float[] last = new float[window * padded], running = new float[padded], total = new float[padded], change = new float[padded], middle = new float[n * length];
+        for (int i = -LongHalf; i < n; i++)
         {
-            var series = new float[n];
-            for (int i = 0; i < n; i++) series[i] = colours[i * row + 3 * (beside + GroundTo) + channel];
-            return series;
+            int newest = i + LongHalf;
+            Span<float> slot = last.AsSpan(newest % window * padded, padded);
+            for (int j = 0; j < padded; j += wide) (new Vector<float>(running, j) - new Vector<float>(slot[j..])).CopyTo(running, j);
+            if (newest < n)
+            {
+                places.ReadRow(newest, GroundTo, slot[..row]);
+                for (int j = 0; j < padded; j += wide) (new Vector<float>(running, j) + new Vector<float>(slot[j..])).CopyTo(running, j);
+            }
+            else
+            {
+                slot.Clear();
+            }
+            if (i < 0) continue;
+            float mean = 1f / (Math.Min(n - 1, newest) - Math.Max(0, i - LongHalf) + 1), counts = (float)free[i];
+            ReadOnlySpan<float> here = last.AsSpan(i % window * padded, padded);
+            for (int j = 0; j < padded; j += wide)
+            {
+                Vector<float> off = Vector.Abs(new Vector<float>(here[j..]) - mean * new Vector<float>(running, j));
+                off.CopyTo(change, j);
+                (new Vector<float>(total, j) + counts * off).CopyTo(total, j);
+            }
+            change.AsSpan(first, length).CopyTo(middle.AsSpan(i * length));
         }
+        return (middle, total);
     }
 
     /// <summary>The course along which the cloth changes most, stitch by stitch, near a centre line, and how unsure each place of it is; mm beside the strip's middle.</summary>
@@ -265,29 +295,5 @@ internal static class ThreadOnMark
             spread[i] = Math.Sqrt(Math.Max(0, second / sum - place[i] * place[i]));
         }
         return (place, spread);
-    }
-
-    /// <summary>Distance of each value from the mean of a window about it.</summary>
-    private static double[] Changes(float[] x)
-    {
-        int n = x.Length;
-        var result = new double[n];
-        double window = 0;
-        int count = 0;
-        for (int i = -LongHalf; i < n; i++)
-        {
-            if (i + LongHalf < n)
-            {
-                window += x[i + LongHalf];
-                count++;
-            }
-            if (i - LongHalf - 1 >= 0)
-            {
-                window -= x[i - LongHalf - 1];
-                count--;
-            }
-            if (i >= 0) result[i] = Math.Abs(x[i] - window / count);
-        }
-        return result;
     }
 }

@@ -40,14 +40,7 @@ internal sealed class ThreadStrip
         int along = Math.Max(2, (int)Math.Floor(path.Line.LengthMm / AlongStepMm) + 1);
         int across = 2 * (int)Math.Ceiling(halfWidthMm / AcrossStepMm) + 1;
         double[] pathMm = Smoothed(path, along);
-        using var map = new Mat(along, across, MatType.CV_32FC2);
-        FillMap(map, plane, family, path.Line.From, pathMm, across);
-        using var strip = new Mat();
-        using var none = new Mat();
-        Cv2.Remap(photo, strip, map, none, InterpolationFlags.Linear, BorderTypes.Replicate);
-        var bgr = new byte[along * across * 3];
-        System.Runtime.InteropServices.Marshal.Copy(strip.Data, bgr, 0, bgr.Length);
-        return new ThreadStrip(path.Line, pathMm, across, bgr);
+        return new ThreadStrip(path.Line, pathMm, across, Read(photo, plane, family, path.Line.From, pathMm, across));
     }
 
     /// <summary>Projection of every entry on one colour direction, row by row along the line, and a margin of zeros so that a padded row may be read anywhere.</summary>
@@ -111,14 +104,17 @@ internal sealed class ThreadStrip
         return [.. Enumerable.Range(0, along).Select(i => even.At(i * AlongStepMm))];
     }
 
-    private static unsafe void FillMap(Mat map, BlockPlane plane, LineFamily family, BlockPoint from, double[] pathMm, int across)
+    private static byte[] Read(Mat photo, BlockPlane plane, LineFamily family, BlockPoint from, double[] pathMm, int across)
     {
         int middle = across / 2;
+        var pixels = new BgrPixels(photo);
+        var bgr = new byte[pathMm.Length * across * 3];
         for (int i = 0; i < pathMm.Length; i++)
         {
             double along = i * AlongStepMm, first = pathMm[i] - middle * AcrossStepMm;
             var start = new BlockPoint(from.Xmm + family.AlongX * along + family.AcrossX * first, from.Ymm + family.AlongY * along + family.AcrossY * first);
-            plane.FillRow(start, family.AcrossX * AcrossStepMm, family.AcrossY * AcrossStepMm, new Span<float>((float*)map.Ptr(i), 2 * across));
+            plane.Row(start, family.AcrossX * AcrossStepMm, family.AcrossY * AcrossStepMm).Read(pixels, bgr.AsSpan(3 * i * across, 3 * across));
         }
+        return bgr;
     }
 }

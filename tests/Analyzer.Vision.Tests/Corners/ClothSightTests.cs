@@ -1,5 +1,6 @@
 using Analyzer.Core.Pattern;
 using Analyzer.Vision.Corners;
+using Analyzer.Vision.Photos;
 using OpenCvSharp;
 
 namespace Analyzer.Vision.Tests.Corners;
@@ -29,7 +30,7 @@ public class ClothSightTests
 
     private static ClothSight Sight(Mat photo, int rightBeyondMm)
     {
-        EvidenceMap map = EvidenceMap.Of(photo);
+        EvidenceMap map = EvidenceMap.Of(new Photo(photo, "cloths", "", PhotoMetadata.None));
         double low = MarginMm * PerMm - 0.5, high = (MarginMm + SideMm) * PerMm - 0.5, right = high + rightBeyondMm * PerMm;
         return ClothSight.Of(map, [(low, low), (right, low), (right, high), (low, high)], Size, Looks)!;
     }
