@@ -96,20 +96,24 @@ public sealed class BlockAnalyzer
         if (marks is not null) traces = traces with { Lines = MarkPull.Widened(traces.Lines, marks) };
         cancel.ThrowIfCancellationRequested();
         clock.Begin("deviations");
-        // One long calculation without parts: begun first, beside the others.
+        // None of these needs another: each has stretches without parts, beside which the others go on.
         Task<ErrorBudget?> causes = Task.Run(() => Causes(traces, grid, corners, settings), cancel);
+        Task<IReadOnlyList<FreeLine>> free = Task.Run(() => FreeLineFinder.Find(photo, plane, grid, traces), cancel);
+        Task<IReadOnlyList<LineDetails?>> details = Task.Run(() => LineDetailReader.Read(photo, plane, grid, traces.Lines), cancel);
+        Task<IReadOnlyList<TurnReport>> turns = Task.Run(() => EndsAndStitches.Turns(photo, plane, grid, traces.Lines), cancel);
+        Task.WaitAll([causes, free, details, turns], cancel);
         report = report with
         {
             Lines = [.. grid.Lines.AsParallel().AsOrdered().Select((line, i) => LineDeviations.Of(line, traces.Lines[i], grid, corners.Uncertainty))],
-            ExtraLines = [.. FreeLineFinder.Find(photo, plane, grid, traces).Select(s => new ExtraLine(LineDeviations.Round(s.From), LineDeviations.Round(s.To)))],
+            ExtraLines = [.. free.Result.Select(s => new ExtraLine(LineDeviations.Round(s.From), LineDeviations.Round(s.To)))],
         };
         Dictionary<string, TraceProfile> profiles = traces.Lines.Where(LineDeviations.IsUsable).ToDictionary(t => t!.Line.Id, t => LineDeviations.Profile(t!, grid));
         report = report with { Intersections = [.. grid.Nodes.AsParallel().AsOrdered().Select(node => LineDeviations.Node(node, profiles, corners.Uncertainty))] };
-        report = EndsAndStitches.AddTo(report, LineDetailReader.Read(photo, plane, grid, traces.Lines), grid, corners.Uncertainty);
-        report = report with { Turns = EndsAndStitches.Turns(photo, plane, grid, traces.Lines) };
+        report = EndsAndStitches.AddTo(report, details.Result, grid, corners.Uncertainty);
+        report = report with { Turns = turns.Result };
         if (marks is not null)
             report = MarkDeviations.AddTo(report, marks, traces.Lines, grid, corners.Uncertainty);
-        report = report with { ErrorBudget = Budget(causes.GetAwaiter().GetResult(), traces, corners, report) };
+        report = report with { ErrorBudget = Budget(causes.Result, traces, corners, report) };
         report = LensShare.Carry(report, report.Block?.Lens?.PlaceUMm ?? 0);
         report = Judgement.AfterMeasuring(report, traces, corners, quality);
         report = Judgement.WithGridCheck(report, traces, grid);

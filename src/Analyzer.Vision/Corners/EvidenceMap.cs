@@ -81,8 +81,8 @@ internal sealed class EvidenceMap
         // The whole photo is shrunk for other stages too, at most to twice this size.
         int of = part is null ? Halvings(bgr) : 1;
         Shrink(of > 1 ? photo.Shrunk(of) : cut, small, size);
-        ToOpponent(small, colours);
-        Cv2.GaussianBlur(colours, blurred, new Size(0, 0), 1.1);
+        InBands(small, colours, MatType.CV_32FC3, ToOpponent);
+        InBands(colours, blurred, MatType.CV_32FC3, (from, into) => Cv2.GaussianBlur(from, into, new Size(0, 0), 1.1));
         double exact = area.Width / (double)size.Width;
         var map = new EvidenceMap(size.Width, size.Height, exact)
         {
@@ -120,6 +120,20 @@ internal sealed class EvidenceMap
 
     /// <summary>The opponent colours of one value: sum, red-green, yellow-blue.</summary>
     public static (float Sum, float RedGreen, float YellowBlue) Opponent(float b, float g, float r) => (0.3333f * (b + g + r), 0.7f * (r - g), 0.4f * (g + r) - 0.8f * b);
+
+    /// <summary>Does to bands of rows, side by side, what would be done to the whole picture: beyond a band's rim its neighbours are looked at.</summary>
+    private static void InBands(Mat from, Mat into, MatType type, Action<Mat, Mat> change)
+    {
+        const int bandRows = 64;
+        int rows = from.Rows, cols = from.Cols;
+        into.Create(rows, cols, type);
+        Parallel.For(0, (rows + bandRows - 1) / bandRows, k =>
+        {
+            int first = k * bandRows, last = Math.Min(rows, first + bandRows);
+            using Mat source = from[first, last, 0, cols], target = into[first, last, 0, cols];
+            change(source, target);
+        });
+    }
 
     /// <summary>8-bit BGR to float opponent colours.</summary>
     private static void ToOpponent(Mat bgr, Mat colours)
@@ -235,8 +249,9 @@ internal sealed class EvidenceMap
     private unsafe void Measure(Mat blurred)
     {
         var pointer = (float*)blurred.Data;
-        var noise = new LocalNoise(pointer, (int)(blurred.Step() / sizeof(float)), Width, Height);
-        Cloths = ClothMap.Of(pointer, (int)(blurred.Step() / sizeof(float)), Width, Height);
+        int row = (int)(blurred.Step() / sizeof(float));
+        Task<ClothMap> cloths = Task.Run(() => ClothMap.Of(pointer, row, Width, Height));
+        var noise = new LocalNoise(pointer, row, Width, Height);
         Mat[] planes = Cv2.Split(blurred);
         try
         {
@@ -246,6 +261,7 @@ internal sealed class EvidenceMap
         }
         finally
         {
+            Cloths = cloths.GetAwaiter().GetResult();
             foreach (Mat plane in planes) plane.Dispose();
         }
     }

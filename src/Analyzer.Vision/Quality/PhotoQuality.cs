@@ -21,13 +21,17 @@ public static class PhotoQuality
         try
         {
             double[] noises = new double[pieces.Count], blur = new double[pieces.Count];
+            Task<LightReading> seen = Task.Run(() =>
+            {
+                using Mat small = BlockPixels.Small(photo.Bgr, photoFromBlock, size);
+                return LightReading.Of(small);
+            });
             Parallel.For(0, noises.Length, i => noises[i] = NoiseEstimate.Of(pieces[i].Grey));
             Array.Sort(noises);
             double noise = pieces.Count == 0 ? 0 : noises[pieces.Count / 2];
             Parallel.For(0, blur.Length, i => blur[i] = BlurEstimate.Of(pieces[i].Grey, noise) / pieces[i].PixelsPerMm);
             double[] blurs = [.. blur.Where(double.IsFinite).Order()];
-            using Mat small = BlockPixels.Small(photo.Bgr, photoFromBlock, size);
-            LightReading light = LightReading.Of(small);
+            LightReading light = seen.GetAwaiter().GetResult();
             return
             [
                 Sharpness(blurs, l),

@@ -13,6 +13,13 @@ internal static class CardFinder
     /// <summary>The card's size in the photo may differ from what the block's given size foretells by this share.</summary>
     private const double MostSizeMisfit = 0.12;
 
+    /// <summary>A card's proportions, opposite sides and diagonals may differ from a true card's by this share.</summary>
+    private const double MostShapeMisfit = 0.035;
+
+    /// <summary>The best places are looked at closely, one after the other; places nearer to each other than this are one, map pixels.</summary>
+    private const int MostTried = 30;
+    private const double SamePx = 2;
+
     /// <summary>A lined mat makes thousands of shapes like a card.</summary>
     private const int MostQuads = 100_000;
 
@@ -27,23 +34,49 @@ internal static class CardFinder
         Homography blockFromPhoto = Homography.FromFourPoints([.. block.ToArray().Select(p => (p.X, p.Y))], [.. size.Corners().Select(p => (p.Xmm, p.Ymm))]);
         (double X, double Y) OnBlock(PhotoPoint p) => blockFromPhoto.Map(p.X, p.Y);
         List<SeamLine> lines = SeamSearch.Find(map, 160);
-        (Quad Quad, double Score)? best = null;
+        var places = new List<(Quad Quad, double Score)>();
         foreach (Quad quad in QuadSearch.Find(map, lines, Lying, null, MostQuads, 0.004, 0.04))
         {
             (double X, double Y)[] mm = [.. quad.At.Select(p => OnBlock(map.ToPhoto(p)))];
             if (mm.Any(p => p.X > 0 && p.Y > 0 && p.X < size.WidthMm && p.Y < size.HeightMm)) continue;
-            double a = (Distance(mm[0], mm[1]) + Distance(mm[3], mm[2])) / 2, b = (Distance(mm[1], mm[2]) + Distance(mm[0], mm[3])) / 2;
-            double misfit = Math.Max(Math.Abs(Math.Log(Math.Max(a, b) / ReferenceFinder.CardWidthMm)), Math.Abs(Math.Log(Math.Min(a, b) / ReferenceFinder.CardHeightMm)));
-            if (misfit > MostSizeMisfit || quad.LeastSupport < 0.6) continue;
-            double score = quad.MeanSupport + quad.LeastSupport - 3 * misfit;
-            if ((best is null || score > best.Value.Score) && StandsOut(photo, [.. quad.At.Select(map.ToPhoto)])) best = (quad, score);
+            double misfit = SizeMisfit(mm);
+            if (misfit <= MostSizeMisfit && quad.LeastSupport >= 0.6) places.Add((quad, quad.MeanSupport + quad.LeastSupport - 3 * misfit));
         }
-        if (best is null) return null;
-        PhotoPoint[] rough = [.. best.Value.Quad.At.Select(map.ToPhoto)];
+        var tried = new List<Quad>();
+        foreach ((Quad quad, _) in places.OrderByDescending(p => p.Score))
+        {
+            if (tried.Any(t => t.DistanceTo(quad) < SamePx)) continue;
+            if (tried.Count == MostTried) break;
+            tried.Add(quad);
+            PhotoPoint[] rough = [.. quad.At.Select(map.ToPhoto)];
+            if (StandsOut(photo, rough) && Fitted(photo, rough) is { } card && IsCardShaped([.. card.Select(OnBlock)])) return card;
+        }
+        return null;
+    }
+
+    /// <summary>By how much the longer or the shorter sides differ from a card's, as a logarithm; places in the block's plane, mm.</summary>
+    private static double SizeMisfit((double X, double Y)[] mm)
+    {
+        double a = (Distance(mm[0], mm[1]) + Distance(mm[3], mm[2])) / 2, b = (Distance(mm[1], mm[2]) + Distance(mm[0], mm[3])) / 2;
+        return Math.Max(Math.Abs(Math.Log(Math.Max(a, b) / ReferenceFinder.CardWidthMm)), Math.Abs(Math.Log(Math.Min(a, b) / ReferenceFinder.CardHeightMm)));
+    }
+
+    /// <summary>The place with its sides drawn to what is seen; null where a side does not show.</summary>
+    private static PhotoPoint[]? Fitted(Photo photo, PhotoPoint[] rough)
+    {
         bool lying = rough[0].DistanceTo(rough[1]) + rough[3].DistanceTo(rough[2]) > rough[1].DistanceTo(rough[2]) + rough[0].DistanceTo(rough[3]);
         CornerFit? fit = CornerFit.Of(photo.Bgr, rough, lying ? Lying : Upright, 1.5, 0.1, endMarginMm: 6, isStraight: true);
         if (fit is null || fit.Sides.Any(s => s is null || s.Seen < 0.6)) return null;
         return lying ? fit.Corners : [fit.Corners[3], fit.Corners[0], fit.Corners[1], fit.Corners[2]];
+    }
+
+    /// <summary>Whether it has a card's proportions and right angles as well as a block's plane can tell them, which may itself be stretched or out of square by a few parts in a hundred. Long top side first, mm.</summary>
+    private static bool IsCardShaped((double X, double Y)[] mm)
+    {
+        double top = Distance(mm[0], mm[1]), right = Distance(mm[1], mm[2]), bottom = Distance(mm[2], mm[3]), left = Distance(mm[3], mm[0]);
+        double shape = Math.Log((top + bottom) / (left + right) * ReferenceFinder.CardHeightMm / ReferenceFinder.CardWidthMm);
+        double falling = Distance(mm[0], mm[2]), rising = Distance(mm[1], mm[3]);
+        return SizeMisfit(mm) < MostSizeMisfit && new[] { shape, Math.Log(top / bottom), Math.Log(left / right), Math.Log(falling / rising) }.All(off => Math.Abs(off) < MostShapeMisfit);
     }
 
     /// <summary>Whether most of every side but one has another colour within than without, as a card on a table has and a cell of a cutting mat has not.</summary>
