@@ -16,9 +16,13 @@ internal static class CardFinder
     /// <summary>A card's proportions, opposite sides and diagonals may differ from a true card's by this share.</summary>
     private const double MostShapeMisfit = 0.035;
 
-    /// <summary>The best places are looked at closely, one after the other; places nearer to each other than this are one, map pixels.</summary>
-    private const int MostTried = 30;
-    private const double SamePx = 2;
+    /// <summary>The best places are looked at closely, one after the other; places nearer to each other than this are one, px.</summary>
+    private const int MostTried = 40;
+    private const double SamePx = 8;
+
+    /// <summary>Seams that are put together, and the share of the photo's width and height that a quarter is looked at with.</summary>
+    private const int MostLines = 160;
+    private const double PartShare = 0.6;
 
     /// <summary>A lined mat makes thousands of shapes like a card.</summary>
     private const int MostQuads = 100_000;
@@ -30,28 +34,39 @@ internal static class CardFinder
     /// <summary>Corners where the card's straight sides meet (its own corners are round), in the order long top side first, px; or null.</summary>
     public static PhotoPoint[]? Find(Photo photo, BlockCorners block, BlockSize size)
     {
-        EvidenceMap map = EvidenceMap.Of(photo);
         Homography blockFromPhoto = Homography.FromFourPoints([.. block.ToArray().Select(p => (p.X, p.Y))], [.. size.Corners().Select(p => (p.Xmm, p.Ymm))]);
-        (double X, double Y) OnBlock(PhotoPoint p) => blockFromPhoto.Map(p.X, p.Y);
-        List<SeamLine> lines = SeamSearch.Find(map, 160);
-        var places = new List<(Quad Quad, double Score)>();
-        foreach (Quad quad in QuadSearch.Find(map, lines, Lying, null, MostQuads, 0.004, 0.04))
+        (double X, double Y)[] OnBlock(PhotoPoint[] at) => [.. at.Select(p => blockFromPhoto.Map(p.X, p.Y))];
+        var tried = new List<PhotoPoint[]>();
+        foreach ((PhotoPoint[] rough, _) in Parts(photo).SelectMany(part => Places(EvidenceMap.Of(photo, part), OnBlock, size)).OrderByDescending(p => p.Score))
         {
-            (double X, double Y)[] mm = [.. quad.At.Select(p => OnBlock(map.ToPhoto(p)))];
-            if (mm.Any(p => p.X > 0 && p.Y > 0 && p.X < size.WidthMm && p.Y < size.HeightMm)) continue;
-            double misfit = SizeMisfit(mm);
-            if (misfit <= MostSizeMisfit && quad.LeastSupport >= 0.6) places.Add((quad, quad.MeanSupport + quad.LeastSupport - 3 * misfit));
-        }
-        var tried = new List<Quad>();
-        foreach ((Quad quad, _) in places.OrderByDescending(p => p.Score))
-        {
-            if (tried.Any(t => t.DistanceTo(quad) < SamePx)) continue;
+            if (tried.Any(t => t.Zip(rough).Max(pair => pair.First.DistanceTo(pair.Second)) < SamePx)) continue;
             if (tried.Count == MostTried) break;
-            tried.Add(quad);
-            PhotoPoint[] rough = [.. quad.At.Select(map.ToPhoto)];
-            if (StandsOut(photo, rough) && Fitted(photo, rough) is { } card && IsCardShaped([.. card.Select(OnBlock)])) return card;
+            tried.Add(rough);
+            if (StandsOut(photo, rough) && Fitted(photo, rough) is { } card && IsCardShaped(OnBlock(card))) return card;
         }
         return null;
+    }
+
+    /// <summary>The whole photo, and its four quarters with what lies round them: there a card's short sides are not outnumbered by longer lines.</summary>
+    private static IEnumerable<OpenCvSharp.Rect?> Parts(Photo photo)
+    {
+        int w = (int)(PartShare * photo.WidthPx), h = (int)(PartShare * photo.HeightPx);
+        return [null, .. from y in (int[])[0, photo.HeightPx - h] from x in (int[])[0, photo.WidthPx - w] select (OpenCvSharp.Rect?)new OpenCvSharp.Rect(x, y, w, h)];
+    }
+
+    /// <summary>Four-sided shapes of about a card's size outside the block, and how much speaks for each.</summary>
+    private static List<(PhotoPoint[] At, double Score)> Places(EvidenceMap map, Func<PhotoPoint[], (double X, double Y)[]> onBlock, BlockSize size)
+    {
+        var places = new List<(PhotoPoint[] At, double Score)>();
+        foreach (Quad quad in QuadSearch.Find(map, SeamSearch.Find(map, MostLines), Lying, null, MostQuads, 0.004, 0.04))
+        {
+            PhotoPoint[] at = [.. quad.At.Select(map.ToPhoto)];
+            (double X, double Y)[] mm = onBlock(at);
+            if (mm.Any(p => p.X > 0 && p.Y > 0 && p.X < size.WidthMm && p.Y < size.HeightMm)) continue;
+            double misfit = SizeMisfit(mm);
+            if (misfit <= MostSizeMisfit && quad.LeastSupport >= 0.6) places.Add((at, quad.MeanSupport + quad.LeastSupport - 3 * misfit));
+        }
+        return places;
     }
 
     /// <summary>By how much the longer or the shorter sides differ from a card's, as a logarithm; places in the block's plane, mm.</summary>
