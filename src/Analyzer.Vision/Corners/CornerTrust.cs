@@ -68,7 +68,8 @@ internal static class CornerTrust
         Say(!clothEnds && ends < ClearEnds, ends < SomeEnds || contrast < ClearContrast, "the stitched lines do not clearly end at the block's sides");
         Say(nearLead < ClearNear && contrast < ClearContrast, nearLead < SomeNear, "a second outline runs a few millimetres away, perhaps the cloth's edge");
         Say(seamLead < SomeSeams, seamLead < SomeSeams, OtherSeam);
-        Say(reach > contrast + SlightlyBetter && off > AgreesMm, false, Elsewhere);
+        // A faint side that the lines put elsewhere is not known at all.
+        Say(reach > contrast + SlightlyBetter && off > AgreesMm, found.Confidence < CornerConfidence.High, Elsewhere);
         Say(elsewhere && off >= DisagreesMm, elsewhere && off >= DisagreesMm, Elsewhere);
         Say(reach > contrast + SlightlyBetter && Math.Abs(together) > TogetherMm, false, AllSides);
         return found with
