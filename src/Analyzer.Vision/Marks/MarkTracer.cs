@@ -25,10 +25,11 @@ public static class MarkTracer
         if (seen.Length < 3) return null;
         TracedLine[] chosen = Probes(seen, grid.Families.Count);
         MarkStrip Cut(TracedLine line) => MarkStrip.Cut(photo.Bgr, plane, grid, line, seen);
-        var strips = new Dictionary<string, MarkStrip>();
-        foreach (TracedLine line in chosen) strips[line.Line.Id] = Cut(line);
+        var cut = new MarkStrip[chosen.Length];
+        Parallel.For(0, cut.Length, i => cut[i] = Cut(chosen[i]));
+        Dictionary<string, MarkStrip> strips = cut.ToDictionary(s => s.Line.Line.Id);
         double threadWidth = Math.Clamp(UpperMedian.Of(seen.Select(l => l.WidthMm)), 0.15, 0.6);
-        if (MarkColour.Learn([.. chosen.Select(c => strips[c.Line.Id])], threadWidth, plane.PixelsPerMm) is not { } colour) return null;
+        if (MarkColour.Learn(cut, threadWidth, plane.PixelsPerMm) is not { } colour) return null;
         var marks = new TracedMark?[seen.Length];
         Parallel.For(0, seen.Length, i => marks[i] = MarkPath.Follow(strips.TryGetValue(seen[i].Line.Id, out MarkStrip? strip) ? strip : Cut(seen[i]), colour));
         TracedMark[] found = [.. marks.OfType<TracedMark>()];
