@@ -45,8 +45,9 @@ internal static class Judgement
             return Refused(report, new Reason("marks-or-thread", "Two sets of lines lie side by side, and the photo does not show which is the thread and which is a drawn mark or a shadow.",
                 "Rub or wash out the marks as their maker says, or take the photo nearer and with the light from the other side."));
         }
-        bool swaying = dashless && thread is { SwaysPlainly: true };
-        if (!unbroken && !swaying && dashless && thread is not null && (thread.MisfitShare > 0.1 || thread.IsBroad(report.Block?.PixelsPerMm ?? LeastPixelsPerMm)))
+        bool swaying = dashless && thread is { SwaysPlainly: true }, byHand = dashless && thread is { SwaysByHand: true };
+        bool broad = dashless && thread is not null && (thread.MisfitShare > 0.1 || thread.IsBroad(report.Block?.PixelsPerMm ?? LeastPixelsPerMm));
+        if (broad && !unbroken && !swaying && !byHand)
         {
             return Refused(report, new Reason("marks-only", "The lines that show are broad and have no stitches in them: they look like drawn or printed lines.",
                 "If the block is stitched, take the photo nearer, in focus, with light from the side."));
@@ -75,7 +76,7 @@ internal static class Judgement
             return Refused(report, new Reason("no-stitching-seen", "No stitched lines could be told from the cloth in this photo.",
                     "Use light from the side, stand square above the block, hold still, and check that size and grid are the ones you stitched."));
         }
-        if (unbroken || swaying)
+        if (unbroken || swaying || (byHand && (broad || thread is { LooksRuled: true })))
         {
             reasons.Add(new Reason("no-single-stitches", "Single stitches do not show along these lines, so they may be the furrow beside the thread; the uncertainty allows for that. If you only drew the lines, these numbers are about the drawing.",
                 "Take the photo nearer and in focus, with one light low from the side."));

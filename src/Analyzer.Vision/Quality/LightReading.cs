@@ -33,4 +33,20 @@ internal sealed record LightReading(double MeanPercent, double ClippedPercent, d
             if (burnt[i] * 10 >= count[i] * 6) glare += count[i];
         return new LightReading(100.0 * sum / all / 255, 100.0 * clipped / all, 100.0 * glare / all);
     }
+
+    /// <summary>Brightness that only a hundredth of the whole photo exceeds, percent of full: a dark block has something brighter round it, a dark photo has not.</summary>
+    public static unsafe double BrightestPercent(Mat bgr)
+    {
+        const int stepPx = 16, share = 100;
+        var count = new int[256];
+        int all = 0, rows = bgr.Rows, cols = bgr.Cols;
+        for (int y = stepPx / 2; y < rows; y += stepPx)
+        {
+            byte* row = (byte*)bgr.Ptr(y);
+            for (int x = stepPx / 2; x < cols; x += stepPx, all++) count[Math.Max(row[3 * x], Math.Max(row[3 * x + 1], row[3 * x + 2]))]++;
+        }
+        int level = 255;
+        for (int above = count[255]; level > 0 && above * share < all; above += count[level]) level--;
+        return 100.0 * level / 255;
+    }
 }

@@ -36,7 +36,7 @@ public static class PhotoQuality
             [
                 Sharpness(blurs, l),
                 Resolution(photoFromBlock, size, l),
-                Brightness(light, l),
+                Brightness(light, photo, l),
                 Clipping(light, l),
                 Glare(light, l),
                 Noise(noise, l),
@@ -72,8 +72,11 @@ public static class PhotoQuality
         return Above("resolution", worst, l.GoodPixelsPerMm, l.FairPixelsPerMm, "px/mm", "Enough pixels on every thread.", "Too few pixels on the thread: let the block fill the frame, use the full resolution, and send the original file.");
     }
 
-    private static QualityCheck Brightness(LightReading light, QualityLimits l) =>
-        Above("brightness", light.MeanPercent, l.DarkGoodPercent, l.DarkFairPercent, "%", "Bright enough.", "The photo is dark: add light from the side, or touch the block on the screen and draw the brightness up.");
+    private static QualityCheck Brightness(LightReading light, Photo photo, QualityLimits l)
+    {
+        QualityCheck check = Above("brightness", light.MeanPercent, l.DarkGoodPercent, l.DarkFairPercent, "%", "Bright enough.", "The photo is dark: add light from the side, or touch the block on the screen and draw the brightness up.");
+        return check.Level == Fair && LightReading.BrightestPercent(photo.Bgr) < l.DarkPhotoPercent ? check with { Level = Poor } : check;
+    }
 
     private static QualityCheck Clipping(LightReading light, QualityLimits l) =>
         Below("clipping", light.ClippedPercent, l.GoodClippedPercent, l.FairClippedPercent, "%", "No burnt-out or black places to speak of.", "Parts are burnt out or black: draw the brightness down a little and avoid hard light and shadow.");

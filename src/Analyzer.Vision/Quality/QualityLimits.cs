@@ -21,6 +21,9 @@ public sealed record QualityLimits
 
     public double DarkFairPercent { get; init; } = 9;
 
+    /// <summary>Where a dark block is in a photo of which hardly anything is brighter than this, the photo itself is dark, percent of full.</summary>
+    public double DarkPhotoPercent { get; init; } = 25;
+
     /// <summary>Burnt-out or black share of the block's pixels, percent.</summary>
     public double GoodClippedPercent { get; init; } = 0.5;
 

@@ -173,14 +173,14 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         ClassScore best = candidates[0].Score!;
         return candidates.Skip(1).FirstOrDefault(c => c.Direction is not null && c.Score!.FoundShare > 0.7 && c.Score.Coverage > 0.6
             // A furrow's dark flank beside a plain thread has no profile of its own: one-sided, ill-fitting or much fainter.
-            && c.Score.ShadowShare < 0.4 && c.Score.MisfitShare < 0.08 && c.Score.Contrast > 0.3 * best.Contrast
+            && c.Score.ShadowShare < 0.4 && c.Score.MisfitShare < 0.08 && c.Score.Contrast > (best.SwaysByHand ? 0.6 : 0.3) * best.Contrast
             && !(c.Score.HasNarrowTexture && Math.Abs(c.Score.TextureAtMm) > 0.3)
             && c.Score.Score > best.Score - 1.8 && c.Score.DashCorrelation > best.DashCorrelation - 0.12);
     }
 
     /// <summary>Well-seen lines that wander much more than the ones taken for the thread: then those may be drawn along a ruler, and these sewn beside them.</summary>
     private static bool IsFreerHand(ClassScore other, ClassScore best) =>
-        other.Direction is not null && other.FoundShare > 0.8 && other.Coverage > 0.93 && other.Contrast > 0.4 * best.Contrast && other.WobbleMm > 2.3 * best.WobbleMm;
+        !(best.SwayMm >= ClassScore.RuledSwayMm) && other.Direction is not null && other.FoundShare > 0.8 && other.Coverage > 0.93 && other.Contrast > 0.4 * best.Contrast && other.WobbleMm > 2.3 * best.WobbleMm;
 
     private FamilyEvidence[] Evidence(Photo photo, BlockPlane plane, IntendedGrid grid)
     {

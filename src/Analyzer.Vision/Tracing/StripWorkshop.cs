@@ -40,6 +40,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             TextureAtMm = textureAt,
             TextureWidthMm = textureWidth,
             WidthMm = width,
+            SwayMm = probes.Select(p => Core.Deviation.HandSway.Of(p.AlongMm, p.DeviationMm)).OfType<double>().ToArray() is { Length: > 0 } sways ? UpperMedian.Of(sways) : null,
             MisfitShare = misfit,
             ShadowShare = UpperMedian.Of(probes.Select(p => p.ShadowShare)),
             FollowsFurrow = 2 * probes.Count(p => p.IsFurrow) > probes.Length,

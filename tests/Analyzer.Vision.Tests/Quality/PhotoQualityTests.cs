@@ -85,6 +85,20 @@ public class PhotoQualityTests(ITestOutputHelper output)
         Assert.NotEqual("good", LevelOf(checks, "sharpness"));
     }
 
+    /// <summary>A dark block is told from a dark photo by what lies round it: the same block, once with a white strip along the photo's rim, once without.</summary>
+    [Fact]
+    public void DarkBlock_WithSomethingBrightBeside_IsNotADarkPhoto()
+    {
+        static Mat Dim(Mat mat) => Changed(mat, (from, to) => from.ConvertTo(to, -1, 0.17));
+        Assert.Equal("poor", LevelOf(Checks(Dim), "brightness"));
+        Assert.Equal("fair", LevelOf(Checks(mat =>
+        {
+            Mat dim = Dim(mat);
+            dim[0, 60, 0, dim.Cols].SetTo(new Scalar(220, 220, 220));
+            return dim;
+        }), "brightness"));
+    }
+
     [Fact]
     public void DarkPhoto_IsPoorInBrightness() =>
         Assert.Equal("poor", LevelOf(Checks(mat => Changed(mat, (from, to) => from.ConvertTo(to, -1, 0.07))), "brightness"));

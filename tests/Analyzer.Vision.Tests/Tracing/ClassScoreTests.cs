@@ -1,0 +1,50 @@
+using Analyzer.Core.Deviation;
+using Analyzer.Vision.Tracing;
+
+namespace Analyzer.Vision.Tests.Tracing;
+
+/// <summary>How lines without even stitches are told drawn from sewn by their sway. Truth: the courses are made here, a ruler's with a bow only, a hand's with waves of a few centimetres.</summary>
+public class ClassScoreTests
+{
+    private static readonly double[] AlongMm = [.. Enumerable.Range(0, 150).Select(i => (double)i)];
+
+    private static ClassScore Of(Func<double, double> deviationMm)
+    {
+        double[] deviation = [.. AlongMm.Select(deviationMm)];
+        return new ClassScore("colour 1", 0, 1, 8, 0.02, 2, 1, Straightness.Of(AlongMm, deviation).RmsMm) { SwayMm = HandSway.Of(AlongMm, deviation), WidthMm = 0.35, MisfitShare = 0.01, ShadowShare = 0.03 };
+    }
+
+    /// <summary>0.5 mm of bow over 150 mm, as cloth drawn in by quilting gives a line drawn along a ruler.</summary>
+    private static double Bow(double s) => 4 * 0.5 * s * (150 - s) / 22500;
+
+    [Fact]
+    public void Ruled_line_that_bows_looks_drawn()
+    {
+        ClassScore ruled = Of(Bow);
+        Assert.InRange(ruled.WobbleMm, 0.14, 0.16);
+        Assert.True(ruled.LooksDrawn);
+        Assert.False(ruled.SwaysByHand);
+    }
+
+    [Fact]
+    public void Line_of_the_same_wobble_that_sways_within_centimetres_does_not()
+    {
+        ClassScore sewn = Of(s => 0.15 * Math.Sqrt(2) * Math.Sin(2 * Math.PI * s / 18));
+        Assert.InRange(sewn.WobbleMm, 0.14, 0.16);
+        Assert.True(sewn.SwaysByHand);
+        Assert.False(sewn.LooksDrawn);
+    }
+
+    [Fact]
+    public void Ruled_line_with_change_in_a_broad_band_is_a_mark_with_thread_in_it() =>
+        Assert.True((Of(Bow) with { TextureHeight = 2.5, TextureWidthMm = 1 }).WandersInMark);
+
+    [Fact]
+    public void Without_long_lines_sway_decides_nothing()
+    {
+        ClassScore unknown = Of(Bow) with { SwayMm = null };
+        Assert.True(unknown.LooksDrawn);
+        Assert.False(unknown.SwaysByHand);
+        Assert.False((unknown with { TextureHeight = 2.5, TextureWidthMm = 1 }).WandersInMark);
+    }
+}
