@@ -59,8 +59,7 @@ internal static class Judgement
                 "If the block is stitched, take the photo nearer, in focus, with light from the side."));
         }
         bool faint = thread is null || thread.Contrast < (dashless ? 2.2 : !thread.StitchesShow ? 1.6 : thread.TextureHeight > 2 ? 0.5 : 0.8);
-        // A cloth's rough edge changes along itself as stitches do: where the shadow is taller than the thread and the thread's profile fits badly, only even stitches count.
-        bool shadowed = thread is { ShadowShare: > 0.35, StitchesShow: false } or { ShadowShare: > 1, MisfitShare: > 0.1, DashCorrelation: < 0.25 };
+        bool shadowed = thread is { ShadowShare: > 0.35, StitchesShow: false } or { IsMostlyShadow: true };
         if (shadowed && !unbroken)
         {
             return Refused(report, new Reason("shadow-or-thread", "What shows along the lines is mostly the shadow of the furrow or a mark beside the thread, so the thread's own place would be a guess.",

@@ -107,7 +107,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// <summary>What changes along the lines is a broad band to one side of them, without even stitches: a mark is followed, and the thread wanders beside it.</summary>
     public bool WandersInMark => (DashCorrelation < 0.1 && !(SwayMm >= RuledSwayMm && Contrast > 10 && MisfitShare < 0.03 && ShadowShare < 0.1) && TextureWidthMm >= 0.75 && TextureHeight is > 0.5 and < 1.6 && Math.Abs(TextureAtMm) > 0.06)
         // Or it is as straight as a ruler all along, with change in a band too broad for a thread.
-        || (DashCorrelation < 0.2 && TextureWidthMm >= 0.8 && TextureHeight > 0.5 && SwayMm < RuledSwayMm && Contrast > 4);
+        || (DashCorrelation < 0.2 && TextureWidthMm >= 0.8 && TextureHeight > 0.5 && SwayMm < RuledSwayMm && Contrast > 4 && MisfitShare < 0.05 && ShadowShare < 0.2);
 
     /// <summary>What changes along the lines is a band broader than stitches, and no even stitches show: a mark and a thread in it that cannot be told apart, or a patchy mark.</summary>
     internal bool IsBroadBand => DashCorrelation < 0.1 && TextureWidthMm > 0.7 && TextureHeight > 0.5;
@@ -115,6 +115,15 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// <summary>Broader than any thread. A JPEG keeps colour at half its resolution: a thread told by its colour alone looks broader.</summary>
     public bool IsBroad(double pixelsPerMm) =>
         WidthMm > 0.58 + (Direction is { } d && d.A * d.A + d.B * d.B > 9 * d.L * d.L ? 1 / pixelsPerMm : 0);
+
+    /// <summary>
+    /// The furrow's shadow is taller than the thread and the thread's profile fits badly: such a line may be a cloth's rough edge, which changes along itself as
+    /// stitches do. Only even stitches speak for a thread then, or change in the very middle of a line that sways as a hand does.
+    /// </summary>
+    public bool IsMostlyShadow => ShadowShare > 1 && MisfitShare > 0.1 && DashCorrelation < 0.25 && !IsSewnInShadow;
+
+    /// <summary>Stitches in the middle of a line led by hand, though the furrow's shadow is taller than the thread in it.</summary>
+    internal bool IsSewnInShadow => ShadowShare > 1 && MisfitShare > 0.1 && DashCorrelation < 0.25 && StitchesShow && SwayMm > HandSwayMm && TextureHeight > 0.8 && Coverage > 0.95 && Contrast > 3.5;
 
     /// <summary>How far such a line may lie from the thread in it, one standard uncertainty, mm: the taller the shade beside it, and the broader it is, the less is it the thread itself.</summary>
     internal double FurrowUMm => 0.15 * (WidthMm > 0.5 ? 1 : Math.Clamp(ShadowShare, 0.2, 1));

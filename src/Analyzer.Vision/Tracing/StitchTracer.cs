@@ -33,7 +33,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     /// <summary>Share of the distance to a look-alike that the thread's place may be off by: where nothing decides between the two, and where the stitches do but a mark's colour still pulls.</summary>
     private const double UndecidedShare = 0.5, DecidedShare = 0.2;
 
-    /// <summary>How far the thread may lie from the middle of a band in which it cannot be told from a mark: all along, and at single places, standard uncertainties, mm.</summary>
+    /// <summary>How far the thread may lie from the middle of a band in which it cannot be told from a mark, or is mostly shadow: all along, and at single places, standard uncertainties, mm.</summary>
     private const double BroadCommonUMm = 0.12, BroadPlaceUMm = 0.18;
 
     /// <summary>Finds and traces the stitched lines of the grid.</summary>
@@ -48,11 +48,12 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         lines = Consistency.WithoutStrangers(lines, grid, thread.Direction is not null);
         if (thread.Direction is not null) lines = WithoutOtherColours(lines, work);
         lines = [.. lines.Select(l => l is null ? null : StrayParts.Without(l))];
+        if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
         double lookAlike = 0;
         (Candidate Other, bool Undecided)? other = LookAlike(candidates, plane.PixelsPerMm);
         bool undecided = other is { Undecided: true };
         if (thread.Score!.IsUnbroken) lines = [.. lines.Select(l => l?.LessSure(thread.Score.FurrowUMm, thread.Score.FurrowUMm / 2))];
-        if (thread.Score.IsBroadBand) lines = [.. lines.Select(l => l?.LessSure(BroadCommonUMm, BroadPlaceUMm))];
+        if (thread.Score.IsBroadBand || thread.Score.IsSewnInShadow) lines = [.. lines.Select(l => l?.LessSure(BroadCommonUMm, BroadPlaceUMm))];
         if (other is { } alike) (lines, lookAlike) = work.WidenBy(lines, thread, alike.Other, UndecidedShare);
         else if (thread.Score!.DashCorrelation < 0.25 && Beside(candidates) is { } beside)
             (lines, _) = work.WidenBy(lines, thread, beside, DecidedShare);
@@ -136,12 +137,16 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         return result;
     }
 
+    /// <summary>Light from the side may turn a thread of the cloth's own colour lighter than its ground along one family and darker along another: a family plainly dashed goes by its own colour.</summary>
     private static TracedLine?[] WithoutOtherColours(TracedLine?[] lines, StripWorkshop work)
     {
-        Colour3[] usual = [.. lines.Where(l => l is { AlongMm.Length: > 0 }).Select(l => l!.Colour)];
-        if (usual.Length < 2) return lines;
-        Colour3 colour = UpperMedian.Of(usual);
-        return [.. lines.Select(l => l is null ? null : OffColour.Without(l, work.ColoursOf(l), colour))];
+        const double plainlyDashed = 0.3;
+        TracedLine[] seen = [.. lines.Where(l => l is { AlongMm.Length: > 0 }).Select(l => l!)];
+        if (seen.Length < 2) return lines;
+        Colour3 all = UpperMedian.Of((Colour3[])[.. seen.Select(l => l.Colour)]);
+        Dictionary<int, Colour3> usual = seen.GroupBy(l => l.Line.Family).ToDictionary(f => f.Key,
+            f => UpperMedian.Of(f.Select(l => l.DashCorrelation)) >= plainlyDashed ? UpperMedian.Of((Colour3[])[.. f.Select(l => l.Colour)]) : all);
+        return [.. lines.Select(l => l is not { AlongMm.Length: > 0 } ? l : OffColour.Without(l, work.ColoursOf(l), usual[l.Line.Family]))];
     }
 
     /// <summary>
