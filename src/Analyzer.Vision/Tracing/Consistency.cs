@@ -27,7 +27,7 @@ internal static class Consistency
         double scatter = UpperMedian.Of(seen.Select(l => Math.Abs(Place(l) - place[l.Line.Family])));
         double texture = UpperMedian.Of(seen.Where(l => l.Texture is not null).Select(l => StitchTexture.Middle(l.Texture!)));
         Colour3 colour = UpperMedian.Of((Colour3[])[.. seen.Select(l => l.Colour)]);
-        bool[] drawn = [.. Enumerable.Range(0, grid.Families.Count).Select(f => oneColour && IsDrawn(seen, f, grid.Families.Count))];
+        bool[] drawn = [.. Enumerable.Range(0, grid.Families.Count).Select(f => IsFormless(seen, f) || (oneColour && IsDrawn(seen, f, grid.Families.Count)))];
         return [.. lines.Select(l => l is not null && (drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsUnstitched(l) || IsOfAnotherColour(l)) ? null : l)];
 
         // Where some families' furrows were followed and others' threads, a line is compared with its like.
@@ -63,6 +63,14 @@ internal static class Consistency
 
         bool IsFarAndPlain(TracedLine l) => l.Line.LengthMm > 40 && dash > 0.15 && l.DashCorrelation < 0.5 * dash
             && Math.Abs(Place(l) - place[l.Line.Family]) > FarShare * grid.Families[l.Line.Family].SpacingMm;
+    }
+
+    /// <summary>Whether what was followed along a family has no thread's profile, no even stitches, and no tall shadow that would explain it: the edges of a print, by and by.</summary>
+    private static bool IsFormless(TracedLine[] seen, int family)
+    {
+        const double misfit = 0.35, undashed = 0.1, tallShadow = 1;
+        TracedLine[] own = [.. seen.Where(l => l.Line.Family == family)];
+        return own.Length >= 2 && own[0].MisfitShare > misfit && own[0].ShadowShare < tallShadow && UpperMedian.Of(own.Select(l => l.DashCorrelation)) < undashed;
     }
 
     /// <summary>

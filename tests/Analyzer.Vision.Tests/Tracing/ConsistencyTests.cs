@@ -41,6 +41,17 @@ public sealed class ConsistencyTests
         return kept[2] is not null;
     }
 
+    [Theory]
+    [InlineData(0.5, 0.05, 0.4, false)] // edges of a print
+    [InlineData(0.5, 0.05, 3, true)] // the thread in a tall shadow
+    [InlineData(0.5, 0.4, 0.4, true)] // even stitches
+    [InlineData(0.05, 0.05, 0.4, true)] // a thread's own profile
+    public void Family_WithoutAThreadsProfile_Goes(double misfit, double dash, double shadow, bool stays)
+    {
+        TracedLine?[] lines = [.. s_grid.Lines.Select(l => Sewn(l) with { MisfitShare = misfit, DashCorrelation = dash, ShadowShare = shadow, Texture = null })];
+        Assert.All(Consistency.WithoutStrangers(lines, s_grid, true), l => Assert.Equal(stays, l is not null));
+    }
+
     private static double[] Flat => [.. Enumerable.Repeat(1.0, StitchTexture.Length)];
 
     [Fact]
