@@ -46,7 +46,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         Candidate thread = candidates[0];
         TracedLine?[] lines = OntoTheStitches(work.TraceAll(thread), thread, work);
         lines = Consistency.WithoutStrangers(lines, grid, thread.Direction is not null);
-        if (thread.Direction is not null) lines = WithoutOtherColours(lines, work);
+        if (thread.Direction is { } colour) lines = OverPrint.Without(WithoutOtherColours(lines, work), photo, plane, grid, colour.Direction);
         lines = [.. lines.Select(l => l is null ? null : StrayParts.Without(l))];
         if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
         double lookAlike = 0;
