@@ -39,10 +39,11 @@ internal static class CardFinder
         var tried = new List<PhotoPoint[]>();
         foreach ((PhotoPoint[] rough, _) in Parts(photo).SelectMany(part => Places(EvidenceMap.Of(photo, part), OnBlock, size)).OrderByDescending(p => p.Score))
         {
-            if (tried.Any(t => t.Zip(rough).Max(pair => pair.First.DistanceTo(pair.Second)) < SamePx)) continue;
+            // The cells of a lined mat do not count among the places tried.
+            if (tried.Any(t => t.Zip(rough).Max(pair => pair.First.DistanceTo(pair.Second)) < SamePx) || !StandsOut(photo, rough)) continue;
             if (tried.Count == MostTried) break;
             tried.Add(rough);
-            if (StandsOut(photo, rough) && Fitted(photo, rough) is { } card && IsCardShaped(OnBlock(card))) return card;
+            if (Fitted(photo, rough) is { } card && IsCardShaped(OnBlock(card))) return card;
         }
         return null;
     }
