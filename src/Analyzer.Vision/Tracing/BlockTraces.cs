@@ -83,19 +83,27 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     public bool LooksRuled => DashCorrelation < 0.1 && ShadowShare < 0.1 && WobbleMm < (StitchesShow ? 0.12 : HasNarrowTexture && Math.Abs(TextureAtMm) < 0.15 ? 0.15 : 0.2) && !(StitchesShow && TextureWidthMm < 0.7);
 
     /// <summary>Looks ruled, and is not seen plainly to sway within a few centimetres.</summary>
-    public bool LooksDrawn => LooksRuled && !SwaysByHand;
+    public bool LooksDrawn => IsRuledClearly || (LooksRuled && !SwaysByHand && !SwaysClearly);
 
     /// <summary>Plain to see nearly all along and swaying as no line along a ruler does, whatever else is seen of it.</summary>
     public bool SwaysPlainly => WobbleMm > 0.22 && Coverage > 0.9 && Contrast > 4 && FoundShare > 0.8 && MisfitShare < 0.05 && ShadowShare < 0.35;
 
     /// <summary>
-    /// Lines drawn along a ruler sway by less than the first, mm; seen plainly and swaying by more than the second, they were led by hand. Drawn lines of our invented
+    /// Lines drawn along a ruler sway by less than the first, mm; seen plainly and swaying by more than the second, they were led by hand; no thread seen clearly swayed by less than the third. Drawn lines of our invented
     /// blocks sway by up to 0.025 mm, threads without even stitches, of four unrelated photo makers, by 0.03 to 0.19 mm, one in ten by less than 0.045 mm.
     /// </summary>
-    internal const double RuledSwayMm = 0.03, HandSwayMm = 0.045;
+    internal const double RuledSwayMm = 0.03, HandSwayMm = 0.045, StraightestByHandMm = 0.02;
 
     /// <summary>Plain to see nearly all along, as narrow as thread, and swaying within a few centimetres as no line along a ruler does.</summary>
     public bool SwaysByHand => SwayMm > HandSwayMm && Coverage > 0.9 && Contrast > 2.5 && FoundShare > 0.7 && MisfitShare < 0.06 && ShadowShare < 0.35 && !(TextureWidthMm > 0.7 && TextureHeight > 0.5);
+
+    /// <summary>More sway than a ruler's line has, seen so clearly that no noise can feign it.</summary>
+    internal bool SwaysClearly => SwayMm >= RuledSwayMm && IsSeenClearly && ShadowShare < 0.1;
+
+    /// <summary>Seen as clearly, without even stitches, and straighter than a hand leads a needle along a ruler: drawn, however patchy the chalk.</summary>
+    internal bool IsRuledClearly => SwayMm < StraightestByHandMm && IsSeenClearly && DashCorrelation < 0.1;
+
+    private bool IsSeenClearly => Contrast > 10 && MisfitShare < 0.03;
 
     /// <summary>
     /// Dark lines, plain to see nearly all along, with the shade that sewing gives the cloth or the sway of a hand, though single stitches do not show: a thread
@@ -105,7 +113,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
         && (ShadowShare > 0.35 || WidthMm > 0.5 || Contrast < 2.2 || DashRatio < 1.2);
 
     /// <summary>What changes along the lines is a broad band to one side of them, without even stitches: a mark is followed, and the thread wanders beside it.</summary>
-    public bool WandersInMark => (DashCorrelation < 0.1 && !(SwayMm >= RuledSwayMm && Contrast > 10 && MisfitShare < 0.03 && ShadowShare < 0.1) && TextureWidthMm >= 0.75 && TextureHeight is > 0.5 and < 1.6 && Math.Abs(TextureAtMm) > 0.06)
+    public bool WandersInMark => (DashCorrelation < 0.1 && !SwaysClearly && TextureWidthMm >= 0.75 && TextureHeight is > 0.5 and < 1.6 && Math.Abs(TextureAtMm) > 0.06)
         // Or it is as straight as a ruler all along, with change in a band too broad for a thread.
         || (DashCorrelation < 0.2 && TextureWidthMm >= 0.8 && TextureHeight > 0.5 && SwayMm < RuledSwayMm && Contrast > 4 && MisfitShare < 0.05 && ShadowShare < 0.2);
 

@@ -39,6 +39,17 @@ public class ClassScoreTests
     public void Ruled_line_with_change_in_a_broad_band_is_a_mark_with_thread_in_it() =>
         Assert.True((Of(Bow) with { TextureHeight = 2.5, TextureWidthMm = 1 }).WandersInMark);
 
+    /// <summary>Patchy chalk changes along itself as stitches do; its straightness gives it away.</summary>
+    [Fact]
+    public void Clear_line_as_straight_as_a_ruler_looks_drawn_however_patchy()
+    {
+        ClassScore chalk = Of(Bow) with { Contrast = 20, TextureHeight = 5, TextureWidthMm = 0.5 };
+        Assert.True(chalk.StitchesShow);
+        Assert.True(chalk.LooksDrawn);
+        Assert.False((chalk with { DashCorrelation = 0.4 }).LooksDrawn);
+        Assert.False((Of(s => 0.06 * Math.Sin(2 * Math.PI * s / 15)) with { Contrast = 20, TextureHeight = 5, TextureWidthMm = 0.5 }).LooksDrawn);
+    }
+
     [Fact]
     public void Without_long_lines_sway_decides_nothing()
     {
