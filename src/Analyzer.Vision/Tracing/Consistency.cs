@@ -74,16 +74,16 @@ internal static class Consistency
     }
 
     /// <summary>
-    /// Whether a family's lines are drawn ones with the thread beside them unseen: of another colour than another family's, which sways as sewing does and
-    /// comes in single stitches, while here there is neither.
+    /// Whether a family's lines are drawn ones with the thread beside them unseen: of another colour than another family's, which comes in single
+    /// stitches, while here there are none; and it sways as sewing does and these do not, or what changes along these is a band broader than any thread.
     /// </summary>
     private static bool IsDrawn(TracedLine[] seen, int family, int families)
     {
-        const double stitched = 0.3, unstitched = 0.1, otherColour = 0.5, calm = 0.4, leastLengthMm = 40;
+        const double stitched = 0.3, unstitched = 0.1, otherColour = 0.5, calm = 0.4, broadMm = 0.9, leastLengthMm = 40;
         TracedLine[] own = Of(family);
         if (own.Length < 2 || Dash(own) >= unstitched) return false;
         return Enumerable.Range(0, families).Any(f => f != family && Of(f) is { Length: >= 2 } other && Dash(other) >= stitched
-            && UpperMedian.Of(own.Select(Wobble)) < calm * UpperMedian.Of(other.Select(Wobble)) && Colour(own).Cosine(Colour(other)) < otherColour);
+            && (UpperMedian.Of(own.Select(Wobble)) < calm * UpperMedian.Of(other.Select(Wobble)) || StitchTexture.Peak([.. own.Select(l => l.Texture).OfType<double[]>()]).WidthMm > broadMm) && Colour(own).Cosine(Colour(other)) < otherColour);
 
         TracedLine[] Of(int f) => [.. seen.Where(l => l.Line.Family == f && l.Line.LengthMm > leastLengthMm && l.DeviationMm.Length >= 5)];
 

@@ -92,6 +92,16 @@ public sealed class ConsistencyTests
     [Fact]
     public void FamilyOfDrawnLines_BesideAStitchedOne_GoesAsAWhole() => Assert.False(SecondFamilyStays(Chalk));
 
+    /// <summary>Wide chalk beside a wandering thread is pulled about by it; what changes along it is then a band broader than thread.</summary>
+    [Fact]
+    public void FamilyOfWideChalk_PulledAboutByTheThread_GoesToo()
+    {
+        double[] broad = [.. Enumerable.Range(0, StitchTexture.Length).Select(k => 4 - 0.1 * Math.Abs(k - StitchTexture.Half))];
+        Assert.True(StitchTexture.Peak([broad]).WidthMm > 0.9);
+        Assert.False(SecondFamilyStays(l => Chalk(l) with { DeviationMm = l.DeviationMm, Texture = broad }));
+        Assert.True(SecondFamilyStays(l => Chalk(l) with { DeviationMm = l.DeviationMm }));
+    }
+
     [Fact]
     public void FamilyLikeTheOther_Stays()
     {
