@@ -97,11 +97,13 @@ public sealed class BlockAnalyzer
         cancel.ThrowIfCancellationRequested();
         clock.Begin("deviations");
         // None of these needs another: each has stretches without parts, beside which the others go on.
-        Task<ErrorBudget?> causes = Task.Run(() => Causes(traces, grid, corners, settings), cancel);
-        Task<IReadOnlyList<FreeLine>> free = Task.Run(() => FreeLineFinder.Find(photo, plane, grid, traces), cancel);
-        Task<IReadOnlyList<LineDetails?>> details = Task.Run(() => LineDetailReader.Read(photo, plane, grid, traces.Lines), cancel);
-        Task<IReadOnlyList<TurnReport>> turns = Task.Run(() => EndsAndStitches.Turns(photo, plane, grid, traces.Lines), cancel);
-        Task.WaitAll([causes, free, details, turns], cancel);
+        Task<ErrorBudget?> causes = Task.Run(() => Causes(traces, grid, corners, settings));
+        Task<IReadOnlyList<FreeLine>> free = Task.Run(() => FreeLineFinder.Find(photo, plane, grid, traces));
+        Task<IReadOnlyList<LineDetails?>> details = Task.Run(() => LineDetailReader.Read(photo, plane, grid, traces.Lines));
+        Task<IReadOnlyList<TurnReport>> turns = Task.Run(() => EndsAndStitches.Turns(photo, plane, grid, traces.Lines));
+        // All are waited for even when the work is to stop: the photo they read is given back to the system then.
+        Task.WaitAll(causes, free, details, turns);
+        cancel.ThrowIfCancellationRequested();
         report = report with
         {
             Lines = [.. grid.Lines.AsParallel().AsOrdered().Select((line, i) => LineDeviations.Of(line, traces.Lines[i], grid, corners.Uncertainty))],
