@@ -62,7 +62,8 @@ internal sealed class ThreadLook
         return Math.Sqrt(best);
     }
 
-    private static Vec3b? At(Photo photo, BlockPlane plane, BlockPoint p)
+    /// <summary>Blue, green, red of the pixel nearest to a place of the block; null outside the photo.</summary>
+    internal static Vec3b? At(Photo photo, BlockPlane plane, BlockPoint p)
     {
         PhotoPoint px = plane.ToPhoto(p);
         int x = (int)Math.Round(px.X), y = (int)Math.Round(px.Y);

@@ -128,10 +128,12 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// The furrow's shadow is taller than the thread and the thread's profile fits badly: such a line may be a cloth's rough edge, which changes along itself as
     /// stitches do. Only even stitches speak for a thread then, or change in the very middle of a line that sways as a hand does.
     /// </summary>
-    public bool IsMostlyShadow => ShadowShare > 1 && MisfitShare > 0.1 && DashCorrelation < 0.25 && !IsSewnInShadow;
+    public bool IsMostlyShadow => HasTallShadow && !IsSewnInShadow;
 
     /// <summary>Stitches in the middle of a line led by hand, though the furrow's shadow is taller than the thread in it.</summary>
-    internal bool IsSewnInShadow => ShadowShare > 1 && MisfitShare > 0.1 && DashCorrelation < 0.25 && StitchesShow && SwayMm > HandSwayMm && TextureHeight > 0.8 && Coverage > 0.95 && Contrast > 3.5;
+    internal bool IsSewnInShadow => HasTallShadow && StitchesShow && SwayMm > HandSwayMm && TextureHeight > 0.8 && Coverage > 0.95 && Contrast > 3.5;
+
+    private bool HasTallShadow => ShadowShare > 1 && MisfitShare > 0.1 && DashCorrelation < 0.25;
 
     /// <summary>How far such a line may lie from the thread in it, one standard uncertainty, mm: the taller the shade beside it, and the broader it is, the less is it the thread itself.</summary>
     internal double FurrowUMm => 0.15 * (WidthMm > 0.5 ? 1 : Math.Clamp(ShadowShare, 0.2, 1));

@@ -1,9 +1,9 @@
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
+using Analyzer.Vision.Grids;
 using Analyzer.Vision.Photos;
 using Analyzer.Vision.Rectification;
 using Analyzer.Vision.Stitches;
-using OpenCvSharp;
 
 namespace Analyzer.Vision.Tracing;
 
@@ -49,11 +49,8 @@ internal static class OverPrint
             double Beside(double mm)
             {
                 double across = line.DeviationMm[i] + mm;
-                PhotoPoint px = plane.ToPhoto(new BlockPoint(line.Line.From.Xmm + family.AlongX * line.AlongMm[i] + family.AcrossX * across, line.Line.From.Ymm + family.AlongY * line.AlongMm[i] + family.AcrossY * across));
-                int x = (int)Math.Round(px.X), y = (int)Math.Round(px.Y);
-                if (x < 0 || y < 0 || x >= photo.WidthPx || y >= photo.HeightPx) return double.NaN;
-                Vec3b v = photo.Bgr.At<Vec3b>(y, x);
-                return unit.Dot(Colour3.OfBgr(v.Item0, v.Item1, v.Item2));
+                var place = new BlockPoint(line.Line.From.Xmm + family.AlongX * line.AlongMm[i] + family.AcrossX * across, line.Line.From.Ymm + family.AlongY * line.AlongMm[i] + family.AcrossY * across);
+                return ThreadLook.At(photo, plane, place) is { } v ? unit.Dot(Colour3.OfBgr(v.Item0, v.Item1, v.Item2)) : double.NaN;
             }
 
             yield return (Beside(0), UpperMedian.Of(FlanksMm.Select(Beside)));
