@@ -16,7 +16,9 @@ internal static class LineDeviations
     /// <summary>Half the length of thread that is taken as straight at a crossing: less than half a stitch, mm.</summary>
     private const double CrossingWindowMm = 0.8;
 
-    public static bool IsUsable(TracedLine? traced) => traced is not null && traced.Coverage >= LeastCoverage && traced.AlongMm.Length >= 4;
+    /// <summary>Four places at least; of a corner line of a few millimetres three, if it was seen as good as whole.</summary>
+    public static bool IsUsable(TracedLine? traced) =>
+        traced is not null && traced.Coverage >= LeastCoverage && traced.AlongMm.Length >= (traced.Coverage >= WholeCoverage ? 3 : 4);
 
     public static TraceProfile Profile(TracedLine traced, IntendedGrid grid) =>
         new(traced.Line, grid.Families[traced.Line.Family], traced.FineAlongMm, traced.FineDeviationMm, traced.FineSigmaMm, traced.Noise);

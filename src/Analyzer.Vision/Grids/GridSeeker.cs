@@ -60,7 +60,7 @@ public static class GridSeeker
             double angle = i * StepDeg;
             var family = new LineFamily(angle > 90 ? angle - 180 : angle, 25, middle);
             FamilyEvidence evidence = FamilyEvidence.OfAll(reduced, plane, [family], settings)[0];
-            found[i] = [.. HoughLines.Find(ScoreMap.AnyColour(ScoreColumns.Of(evidence, settings.EdgeInsetMm), settings), LeastStrength).Where(l => l.LengthMm >= ShortestMm).Select(l =>
+            found[i] = [.. HoughLines.Find(ScoreMap.AnyColour(ScoreColumns.Of(evidence, settings.EdgeInsetMm), settings, evidence.Noise), LeastStrength).Where(l => l.LengthMm >= ShortestMm).Select(l =>
             {
                 (double from, double to) = HoughLines.Extent(evidence, l);
                 return new Seen(new FoundLine(family.At(from, l.AcrossAt(from)), family.At(to, l.AcrossAt(to))), l.Strength);

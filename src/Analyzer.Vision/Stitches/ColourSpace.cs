@@ -127,6 +127,15 @@ internal sealed class ColourCovariance
     /// <summary>The same, for noise that also varies along the given directions (the other look-alikes).</summary>
     public Colour3 Discriminant(Colour3 d, IEnumerable<Colour3> nuisances, double strength)
     {
+        Colour3 q = With(nuisances, strength).Solve(d);
+        double noise = q.L * (_c[0, 0] * q.L + _c[0, 1] * q.A + _c[0, 2] * q.B) + q.A * (_c[1, 0] * q.L + _c[1, 1] * q.A + _c[1, 2] * q.B)
+            + q.B * (_c[2, 0] * q.L + _c[2, 1] * q.A + _c[2, 2] * q.B);
+        return 1 / Math.Sqrt(Math.Max(1e-12, noise)) * q;
+    }
+
+    /// <summary>Noise that also varies along the given directions, by so many times their length.</summary>
+    public ColourCovariance With(IEnumerable<Colour3> nuisances, double strength)
+    {
         var c = (double[,])_c.Clone();
         foreach (Colour3 n in nuisances)
         {
@@ -135,10 +144,7 @@ internal sealed class ColourCovariance
             for (int i = 0; i < 3; i++)
                 for (int j = 0; j < 3; j++) c[i, j] += scale * v[i] * v[j];
         }
-        Colour3 q = new ColourCovariance(c).Solve(d);
-        double noise = q.L * (_c[0, 0] * q.L + _c[0, 1] * q.A + _c[0, 2] * q.B) + q.A * (_c[1, 0] * q.L + _c[1, 1] * q.A + _c[1, 2] * q.B)
-            + q.B * (_c[2, 0] * q.L + _c[2, 1] * q.A + _c[2, 2] * q.B);
-        return 1 / Math.Sqrt(Math.Max(1e-12, noise)) * q;
+        return new ColourCovariance(c);
     }
 
     private static double[,] Moment(IReadOnlyList<Colour3> values, Func<Colour3, bool> keep, double scale)

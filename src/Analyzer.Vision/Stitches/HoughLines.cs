@@ -21,6 +21,9 @@ internal static class HoughLines
 {
     public const double HalfWindowDeg = 3, StepDeg = 0.2;
 
+    /// <summary>Slope of a line at the window's end.</summary>
+    public static double SteepestSlope { get; } = Math.Tan(HalfWindowDeg * Math.PI / 180);
+
     /// <summary>Two peaks closer than this, averaged along the line, are one line, mm.</summary>
     public const double SameLineMm = 1.6;
 

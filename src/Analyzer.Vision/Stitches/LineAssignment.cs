@@ -5,13 +5,18 @@ namespace Analyzer.Vision.Stitches;
 /// <summary>Which seen line is which intended line, decided for a whole family at once.</summary>
 /// <remarks>
 /// The lines of a family keep their order, so the best set of pairs is found by dynamic programming over both lists. A pair earns its strength and pays for
-/// its distance; a line may be up to 0.48 of the spacing off its place. What is left over is missing or extra.
+/// its distance and its tilt; a line may be up to 0.48 of the spacing off its place. What is left over is missing or extra.
 /// </remarks>
 internal static class LineAssignment
 {
     public const double FarthestShare = 0.48;
 
     private const double StrengthWorth = 3, DistancePrice = 2.2;
+
+    /// <summary>
+    /// Price of a line tilted by the whole angle window: what is tilted so far is mostly an edge that runs another way. A grid turned as a whole pays it for every line alike.
+    /// </summary>
+    private const double TiltPrice = 0.8;
 
     /// <summary>For each intended line of the family (in the order given) the seen line, or null.</summary>
     /// <param name="nearIsBetter">Whether a line pays for its distance from its place.</param>
@@ -46,8 +51,8 @@ internal static class LineAssignment
         double along = (family.Along(line.From) + family.Along(line.To)) / 2;
         double off = (seen.AcrossAt(along) - family.AcrossOfLine(line.Index)) / family.SpacingMm;
         if (Math.Abs(off) > FarthestShare) return double.NegativeInfinity;
-        double share = off / FarthestShare;
-        return StrengthWorth * Math.Min(1, seen.Strength / typical) - distancePrice * share * share;
+        double share = off / FarthestShare, tilt = seen.Slope / HoughLines.SteepestSlope;
+        return StrengthWorth * Math.Min(1, seen.Strength / typical) - distancePrice * share * share - TiltPrice * tilt * tilt;
     }
 
     /// <summary>Strength of a usual line: the median of as many of the strongest as there are intended lines.</summary>

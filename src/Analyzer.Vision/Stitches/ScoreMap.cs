@@ -112,8 +112,8 @@ internal sealed class ScoreMap
     public float[] Score { get; }
 
     /// <summary>Strength in noise units whatever the colour: thread lighter, darker or of another hue.</summary>
-    public static ScoreMap AnyColour(ScoreColumns columns, EvidenceSettings settings) =>
-        Build(columns, columns.Strengths(StrengthMeasure.AnyColour(columns.Evidence.Noise), 0, (float)settings.Cap));
+    public static ScoreMap AnyColour(ScoreColumns columns, EvidenceSettings settings, ColourCovariance noise) =>
+        Build(columns, columns.Strengths(StrengthMeasure.AnyColour(noise), 0, (float)settings.Cap));
 
     /// <summary>Strength in noise units of one colour direction; the opposite counts against.</summary>
     public static ScoreMap OfColour(ScoreColumns columns, EvidenceSettings settings, Colour3 discriminant) =>

@@ -98,12 +98,15 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     public bool SwaysByHand => SwayMm > HandSwayMm && Coverage > 0.9 && Contrast > 2.5 && FoundShare > 0.7 && MisfitShare < 0.06 && ShadowShare < 0.35 && !(TextureWidthMm > 0.7 && TextureHeight > 0.5);
 
     /// <summary>More sway than a ruler's line has, seen so clearly that no noise can feign it.</summary>
-    internal bool SwaysClearly => SwayMm >= RuledSwayMm && IsSeenClearly && ShadowShare < 0.1;
+    internal bool SwaysClearly => SwayMm >= RuledSwayMm && IsSeenClearly(10) && ShadowShare < 0.1;
 
-    /// <summary>Seen as clearly, without even stitches, and straighter than a hand leads a needle along a ruler: drawn, however patchy the chalk.</summary>
-    internal bool IsRuledClearly => SwayMm < StraightestByHandMm && IsSeenClearly && DashCorrelation < 0.1;
+    /// <summary>Seen nearly as clearly, without even stitches, and straighter than a hand leads a needle along a ruler: drawn, however patchy the chalk.</summary>
+    internal bool IsRuledClearly => SwayMm < StraightestByHandMm && IsSeenClearly(7) && DashCorrelation < 0.1;
 
-    private bool IsSeenClearly => Contrast > 10 && MisfitShare < 0.03;
+    /// <summary>Lines of one colour, most of them, without stitches and as straight as a ruler.</summary>
+    internal bool IsRuledColour => Direction is not null && FoundShare > 0.7 && Contrast > 4 && DashCorrelation < 0.1 && MisfitShare < 0.05 && SwayMm < StraightestByHandMm;
+
+    private bool IsSeenClearly(double contrast) => Contrast > contrast && MisfitShare < 0.03;
 
     /// <summary>
     /// Dark lines, plain to see nearly all along, with the shade that sewing gives the cloth or the sway of a hand, though single stitches do not show: a thread

@@ -28,7 +28,9 @@ internal static class Consistency
         double texture = UpperMedian.Of(seen.Where(l => l.Texture is not null).Select(l => StitchTexture.Middle(l.Texture!)));
         Colour3 colour = UpperMedian.Of((Colour3[])[.. seen.Select(l => l.Colour)]);
         bool[] drawn = [.. Enumerable.Range(0, grid.Families.Count).Select(f => IsFormless(seen, f) || (oneColour && IsDrawn(seen, f, grid.Families.Count)))];
-        return [.. lines.Select(l => l is not null && (drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsUnstitched(l) || IsOfAnotherColour(l)) ? null : l)];
+        return [.. lines.Select(l => l is not null && (drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsAstray(l) || IsUnstitched(l) || IsOfAnotherColour(l)) ? null : l)];
+
+        double OfFamily(TracedLine l) => seen.Where(s => s.Line.Family == l.Line.Family && s.Texture is not null).Select(s => StitchTexture.Middle(s.Texture!)).ToArray() is { Length: > 2 } own ? UpperMedian.Of(own) : texture;
 
         // Where some families' furrows were followed and others' threads, a line is compared with its like.
         double Usual(TracedLine l, Func<TracedLine, double> value, double overall)
@@ -41,10 +43,13 @@ internal static class Consistency
         bool IsStitched(TracedLine l) => texture > 0.5 && l.Texture is not null
             && ((StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.5 * Usual(l, x => x.Contrast, contrast))
                 // A thread of changing colour is faint in places, and its stitches are there all the same.
-                || (StitchTexture.Middle(l.Texture) > 0.4 * texture && l.DashCorrelation > Math.Max(0.3, 0.6 * dash) && l.Contrast > 0.2 * Usual(l, x => x.Contrast, contrast)));
+                || (StitchTexture.Middle(l.Texture) > 0.4 * texture && l.DashCorrelation > Math.Max(0.3, 0.6 * dash) && l.Contrast > 0.2 * Usual(l, x => x.Contrast, contrast))
+                // Along a print's edge the ground beside it is uneven, and the thread has its own colour as strongly as elsewhere.
+                || (oneColour && StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.15 * Usual(l, x => x.Contrast, contrast) && l.Colour.Cosine(colour) > 0.95 && l.Colour.Norm > 0.7 * colour.Norm));
 
         // The block's stitches show plainly, and along this line nothing changes, nor does it sway: a mark that was drawn and not sewn along.
-        bool IsUnstitched(TracedLine l) => texture > 1 && l.Line.LengthMm > 30 && Wobble(l) < DrawnWobbleMm && l.Texture is not null && StitchTexture.Middle(l.Texture) < 0.2 * texture && l.DashCorrelation < Math.Max(0.1, 0.5 * dash);
+        // Where it shows along none of the family's lines, stripes beside them hide it.
+        bool IsUnstitched(TracedLine l) => texture > 1 && OfFamily(l) > 0.3 * texture && l.Line.LengthMm > 30 && Wobble(l) < DrawnWobbleMm && l.Texture is not null && StitchTexture.Middle(l.Texture) < 0.2 * texture && l.DashCorrelation < Math.Max(0.1, 0.5 * dash);
 
         // Printed stripes and drawn lines are far straighter than hand-guided stitching, show no stitches, and do not lie where the others do.
         bool IsRuled(TracedLine l)
@@ -57,6 +62,9 @@ internal static class Consistency
 
         // Stripes of a print beside the thread: even where the ground changes, thread against ground points nearly the same way in colour.
         bool IsOfAnotherColour(TracedLine l) => oneColour && l.Line.LengthMm > 20 && l.DashCorrelation < 0.2 && l.Colour.Cosine(colour) < 0.65;
+
+        // A corner line of which hardly more than a stitch is seen, and not where the family's lines lie.
+        bool IsAstray(TracedLine l) => l.AlongMm.Length < 4 && Math.Abs(Place(l) - place[l.Line.Family]) > Math.Max(LeastFarMm, 4 * scatter);
 
         // Faint, with holes, and not where the family's lines lie: a path through a print where the line itself was not seen.
         bool IsLost(TracedLine l) => l.Coverage < 0.75 && l.Contrast < 0.35 * Usual(l, x => x.Contrast, contrast) && Math.Abs(Place(l) - place[l.Line.Family]) > Math.Max(LeastFarMm, 4 * scatter);

@@ -45,7 +45,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         stage?.Invoke("traces");
         Candidate thread = candidates[0];
         TracedLine?[] lines = OntoTheStitches(work.TraceAll(thread), thread, work);
-        lines = Consistency.WithoutStrangers(lines, grid, thread.Direction is not null);
+        lines = SecondSight(Consistency.WithoutStrangers(lines, grid, thread.Direction is not null), thread, work, grid);
         if (thread.Direction is { } colour) lines = OverPrint.Without(WithoutOtherColours(lines, work), photo, plane, grid, colour.Direction);
         lines = [.. lines.Select(l => l is null ? null : StrayParts.Without(l))];
         if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
@@ -93,12 +93,29 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (kinds.Count <= 2 && _settings.DashScore && first.Score.IsPlainlyStitched) return ([first], work, evidence);
         while (colours.MoveNext()) candidates.Add(colours.Current);
         foreach (Candidate c in candidates) c.Score ??= work.Judge(c);
+        if (BesideTheMarks(candidates, columns, grid) is { } freed)
+        {
+            freed.Score = work.Judge(freed);
+            // As straight as the marks, it is the marks seen in a worse colour.
+            if (freed.Score.SwayMm >= ClassScore.RuledSwayMm) candidates.Add(freed);
+        }
         foreach (Candidate c in BesideTheShadow(candidates, grid))
         {
             c.Score = work.Judge(c);
             candidates.Add(c);
         }
         return (candidates, work, evidence);
+    }
+
+    /// <summary>Where lines of some colours are straight as a ruler: whatever else shows, as these colours do not count. A thread of changing colour beside pen or pencil.</summary>
+    private Candidate? BesideTheMarks(List<Candidate> candidates, ScoreColumns[] columns, IntendedGrid grid)
+    {
+        const double sameKind = 0.9;
+        ColourCovariance noise = ColourCovariance.Mean(columns.Select(c => c.Evidence.Noise));
+        var marks = new List<Colour3>();
+        foreach (Candidate c in candidates.Where(c => c.Score!.IsRuledColour).OrderByDescending(c => c.Score!.Contrast))
+            if (marks.All(m => Math.Abs(noise.Whiten(m).Cosine(noise.Whiten(c.Direction!.Direction))) < sameKind)) marks.Add(c.Direction!.Direction);
+        return marks.Count == 0 ? null : Seek("any colour but the marks'", null, columns, grid, marks);
     }
 
     /// <summary>
@@ -135,6 +152,48 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         foreach (int i in chosen)
             if (again[i]?.Texture is { } texture && StitchTexture.Middle(texture) > more * StitchTexture.Middle(lines[i]!.Texture!) && again[i]!.Coverage > 0.8 * lines[i]!.Coverage && again[i]!.Contrast > 1) result[i] = again[i];
         return result;
+    }
+
+    /// <summary>
+    /// Lines that were lost because a stripe's edge or a mark showed more: the other straight lines seen near their place are followed, and one is taken that is as dashed, as uneven along
+    /// its middle and of the same colour as the block's other lines.
+    /// </summary>
+    private static TracedLine?[] SecondSight(TracedLine?[] lines, Candidate thread, StripWorkshop work, IntendedGrid grid)
+    {
+        const int mostTries = 2;
+        const double leastUsual = 0.3, nearShare = 0.35;
+        if (thread.MovedMm is not null) return lines;
+        TracedLine[] seen = [.. lines.OfType<TracedLine>().Where(l => l is { Coverage: > 0.7, AlongMm.Length: > 20, Texture: not null })];
+        int[] lost = [.. Enumerable.Range(0, lines.Length).Where(i => lines[i] is null or { Coverage: < 0.3 } or { AlongMm.Length: < 3 })];
+        if (seen.Length < 3 || lost.Length == 0 || lost.Length > 0.4 * lines.Length) return lines;
+        double texture = UpperMedian.Of(seen.Select(l => StitchTexture.Middle(l.Texture!))), dash = UpperMedian.Of(seen.Select(l => l.DashCorrelation)), contrast = UpperMedian.Of(seen.Select(l => l.Contrast));
+        if (texture < leastUsual && dash < leastUsual) return lines;
+        TracedLine?[] result = [.. lines];
+        for (int rank = 0; rank < mostTries; rank++)
+        {
+            var other = new HoughLine?[lines.Length];
+            foreach (int i in lost.Where(i => result[i] is null or { Coverage: < 0.3 } or { AlongMm.Length: < 3 })) other[i] = Others(i).ElementAtOrDefault(rank);
+            if (other.All(o => o is null)) break;
+            TracedLine?[] again = work.TraceAll(thread.Instead(other));
+            for (int i = 0; i < lines.Length; i++)
+                if (other[i] is not null && again[i] is { } line && IsLikeTheOthers(line)) result[i] = line;
+        }
+        return result;
+
+        bool IsLikeTheOthers(TracedLine l) => l.Coverage > 0.7 && l.AlongMm.Length >= 10 && l.Texture is not null && l.Contrast > 0.4 * contrast
+            && (texture < leastUsual || StitchTexture.Middle(l.Texture) > 0.6 * texture) && (dash < leastUsual || l.DashCorrelation > 0.5 * dash)
+            && (thread.Direction is null || l.Colour.Cosine(UpperMedian.Of((Colour3[])[.. seen.Where(s => s.Line.Family == l.Line.Family).DefaultIfEmpty(seen[0]).Select(s => s.Colour)])) > 0.9);
+
+        // Near its place, not the one that was followed, and nobody else's.
+        IEnumerable<HoughLine> Others(int i)
+        {
+            GridLine line = grid.Lines[i];
+            LineFamily family = grid.Families[line.Family];
+            double mid = family.Along(line.From) + line.LengthMm / 2, across = family.AcrossOfLine(line.Index);
+            return thread.Hough[line.Family].Where(h => Math.Abs(h.AcrossAt(mid) - across) < nearShare * family.SpacingMm
+                && !Enumerable.Range(0, grid.Lines.Count).Any(k => grid.Lines[k].Family == line.Family && thread.Assigned[k] is { } a && (a == h || (k != i && Math.Abs(a.AcrossAt(mid) - h.AcrossAt(mid)) < HoughLines.SameLineMm))))
+                .OrderBy(h => Math.Abs(h.AcrossAt(mid) - across));
+        }
     }
 
     /// <summary>Light from the side may turn a thread of the cloth's own colour lighter than its ground along one family and darker along another: a family plainly dashed goes by its own colour.</summary>
@@ -194,7 +253,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         return FamilyEvidence.OfAll(reduced, plane, grid.Families, s);
     }
 
-    private Candidate Seek(string name, ThreadColour? direction, ScoreColumns[] columns, IntendedGrid grid)
+    private Candidate Seek(string name, ThreadColour? direction, ScoreColumns[] columns, IntendedGrid grid, IReadOnlyList<Colour3>? marks = null)
     {
         var hough = new List<HoughLine>[columns.Length];
         var assigned = new HoughLine?[grid.Lines.Count];
@@ -202,13 +261,13 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         {
             ScoreMap map = direction is not null
                 ? ScoreMap.OfColour(columns[f], _settings.Evidence, direction.Discriminant(columns[f].Evidence.Noise))
-                : ScoreMap.AnyColour(columns[f], _settings.Evidence);
+                : ScoreMap.AnyColour(columns[f], _settings.Evidence, Candidate.NoiseWith(marks ?? [], columns[f].Evidence.Noise));
             hough[f] = HoughLines.Find(map, _settings.LeastStrength);
             int[] own = [.. Enumerable.Range(0, grid.Lines.Count).Where(i => grid.Lines[i].Family == f)];
             HoughLine?[] pairs = LineAssignment.Assign([.. own.Select(i => grid.Lines[i])], grid.Families[f], hough[f], _settings.GridPrior);
             for (int k = 0; k < own.Length; k++) assigned[own[k]] = pairs[k];
         });
-        return new Candidate(name, direction, hough, assigned);
+        return new Candidate(name, direction, hough, assigned) { Marks = marks ?? [] };
     }
 
     /// <summary>The kinds of ridge colour that the block shows along its lines.</summary>
@@ -264,6 +323,12 @@ internal sealed class Candidate(string name, ThreadColour? direction, List<Hough
     /// <summary>The colour its lines were sought by: its own, unless it lies beside another kind's lines.</summary>
     public ThreadColour? SoughtAs { get; } = direction;
 
+    /// <summary>Colours that do not count where any other does.</summary>
+    public IReadOnlyList<Colour3> Marks { get; init; } = [];
+
+    /// <summary>The ground's noise, and the marks' colours taken for noise too.</summary>
+    public static ColourCovariance NoiseWith(IReadOnlyList<Colour3> marks, ColourCovariance noise) => marks.Count == 0 ? noise : noise.With(marks, ThreadColour.OthersStrength);
+
     /// <summary>How far beside the lines it was sought by it lies, mm for each intended line; null where it lies on them.</summary>
     public IReadOnlyList<double>? MovedMm { get; private init; }
 
@@ -271,7 +336,10 @@ internal sealed class Candidate(string name, ThreadColour? direction, List<Hough
     public Candidate Moved(string name, Func<int, double> movedMm, ThreadColour colour, IntendedGrid grid) => new(name, SoughtAs, Hough, Assigned) { Direction = colour, MovedMm = [.. grid.Lines.Select(l => movedMm(l.Family))] };
 
     /// <summary>The same lines, each looked for as far beside its place as given.</summary>
-    public Candidate MovedOn(double[] byMm) => new(Name, SoughtAs, Hough, Assigned) { Direction = Direction, MovedMm = [.. byMm.Select((d, i) => d + (MovedMm?[i] ?? 0))] };
+    public Candidate MovedOn(double[] byMm) => new(Name, SoughtAs, Hough, Assigned) { Direction = Direction, Marks = Marks, MovedMm = [.. byMm.Select((d, i) => d + (MovedMm?[i] ?? 0))] };
+
+    /// <summary>The same with other straight lines for some of the intended ones.</summary>
+    public Candidate Instead(HoughLine?[] others) => new(Name, SoughtAs, Hough, [.. Assigned.Zip(others, (a, o) => o ?? a)]) { Direction = Direction, Marks = Marks };
 
     public List<HoughLine>[] Hough { get; } = hough;
 
@@ -303,7 +371,7 @@ internal sealed class Candidate(string name, ThreadColour? direction, List<Hough
 internal sealed record ThreadColour(Colour3 Direction, IReadOnlyList<Colour3> Others)
 {
     /// <summary>How strongly the look-alikes may vary, in noise units.</summary>
-    private const double OthersStrength = 6;
+    public const double OthersStrength = 6;
 
     public Colour3 Discriminant(ColourCovariance noise) => noise.Discriminant(Direction, Others, OthersStrength);
 }

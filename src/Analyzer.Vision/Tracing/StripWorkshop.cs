@@ -181,7 +181,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     private StrengthMeasure Measure(Candidate candidate, int family)
     {
         ColourCovariance noise = evidence[family].Noise;
-        return candidate.SoughtAs is { } d ? StrengthMeasure.Along(d.Discriminant(noise)) : StrengthMeasure.AnyColour(noise);
+        return candidate.SoughtAs is { } d ? StrengthMeasure.Along(d.Discriminant(noise)) : StrengthMeasure.AnyColour(Candidate.NoiseWith(candidate.Marks, noise));
     }
 
     /// <summary>Evidence of a usual thread: the median, over the straight lines found, of the better half of the evidence near each.</summary>
@@ -253,7 +253,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         FamilyEvidence e = evidence[path.Line.Family];
         ColourCovariance noise = e.Noise.WithColourInSteps();
         if (candidate.Direction is { } d) return strip.Project(d.Discriminant(noise));
-        return strip.Project(LocalDirections(e, noise, path, strip.Along));
+        return strip.Project(LocalDirections(e, Candidate.NoiseWith(candidate.Marks, noise), path, strip.Along));
     }
 
     /// <summary>For a thread of changing colour: the direction of the evidence itself, averaged over some millimetres along the path.</summary>

@@ -47,4 +47,17 @@ public sealed class LineAssignmentTests
         HoughLine?[] pairs = LineAssignment.Assign([lines[2]], Grid.Families[0], [Seen(y, 3), Seen(y + 4, 30)]);
         Assert.Equal(y + 4, pairs[0]!.AcrossMm);
     }
+
+    /// <summary>A stripe's edge that runs another way shows as a line tilted to the end of the angle window; a grid that is turned as a whole keeps all its lines.</summary>
+    [Fact]
+    public void Assignment_PrefersTheLevelLine_ToAnEdgeTiltedAcross()
+    {
+        GridLine[] lines = [.. Grid.Lines];
+        double y = lines[2].From.Ymm;
+        HoughLine edge = Seen(y + 3, 22) with { Slope = HoughLines.SteepestSlope };
+        HoughLine?[] pairs = LineAssignment.Assign([lines[2]], Grid.Families[0], [Seen(y, 19), edge]);
+        Assert.Equal(y, pairs[0]!.AcrossMm);
+        HoughLine[] turned = [.. lines.Select(l => Seen(l.From.Ymm) with { Slope = HoughLines.SteepestSlope })];
+        Assert.All(LineAssignment.Assign(lines, Grid.Families[0], turned), Assert.NotNull);
+    }
 }

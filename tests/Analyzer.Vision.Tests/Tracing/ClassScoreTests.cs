@@ -58,4 +58,10 @@ public class ClassScoreTests
         Assert.False(unknown.SwaysByHand);
         Assert.False((unknown with { TextureHeight = 2.5, TextureWidthMm = 1 }).WandersInMark);
     }
+
+    [Theory]
+    [InlineData(9, true)]
+    [InlineData(5, false)] // nearer to the noise: some threads seem as straight
+    public void Patchy_line_as_straight_as_a_ruler_looks_drawn_where_it_is_seen_well(double contrast, bool drawn) =>
+        Assert.Equal(drawn, (Of(Bow) with { Contrast = contrast, TextureHeight = 2.4, TextureWidthMm = 0.67 }).LooksDrawn);
 }

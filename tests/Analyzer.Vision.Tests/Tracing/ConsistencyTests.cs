@@ -71,6 +71,23 @@ public sealed class ConsistencyTests
     [Fact]
     public void FaintStretchOfThread_WithItsStitches_Stays() => Assert.True(ThirdStays(l => l with { Contrast = 2, DashRatio = 1, DashCorrelation = 0.5 }));
 
+    /// <summary>Along a print's edge the ground beside the thread is uneven, so that it seems fainter and less dashed; its colour and its stitches are the others'.</summary>
+    [Fact]
+    public void LineAlongThePrintsEdge_OfTheThreadsOwnColour_Stays()
+    {
+        static TracedLine AlongAnEdge(TracedLine l) => l with { Contrast = 1.9, DashRatio = 0.7 };
+        Assert.True(ThirdStays(AlongAnEdge));
+        Assert.False(ThirdStays(l => AlongAnEdge(l) with { Colour = new Colour3(-8, 6, 2) }));
+        Assert.False(ThirdStays(l => AlongAnEdge(l) with { Colour = 0.5 * l.Colour }));
+    }
+
+    /// <summary>Three samples of a corner line: believed where the family's lines lie, not 1.5 mm from there.</summary>
+    [Theory]
+    [InlineData(0.3, true)]
+    [InlineData(1.5, false)]
+    public void ShortPieceSeen_FarFromItsPlace_Goes(double placeMm, bool stays) =>
+        Assert.Equal(stays, ThirdStays(l => l with { Line = l.Line with { To = new BlockPoint(l.Line.From.Xmm + 6, l.Line.From.Ymm) }, AlongMm = [2, 3, 4], DeviationMm = [placeMm, placeMm, placeMm], SigmaMm = [0.02, 0.02, 0.02], Texture = null }));
+
     private static readonly IntendedGrid s_square = new(new BlockSize(100, 100), [new LineFamily(0, 20, new BlockPoint(0, 10)), new LineFamily(90, 20, new BlockPoint(10, 0))]);
 
     /// <summary>Families that stay when the second one's lines are made others.</summary>
@@ -82,6 +99,14 @@ public sealed class ConsistencyTests
         bool[] stays = [.. kept.Zip(lines).Where(p => p.Second!.Line.Family == 1).Select(p => p.First is not null)];
         Assert.Single(stays.Distinct());
         return stays[0];
+    }
+
+    /// <summary>Where stripes beside a family's lines change as much as its stitches do, no line of it shows any: one that is calm besides is no mark.</summary>
+    [Fact]
+    public void CalmLine_OfAFamilyWhoseStitchesNeverShow_Stays()
+    {
+        static TracedLine Calm(TracedLine l) => l with { Texture = Flat, DashCorrelation = 0.09, DeviationMm = [.. l.DeviationMm.Select(d => 0.5 * d)] };
+        Assert.True(SecondFamilyStays(Calm));
     }
 
     private static readonly Colour3 s_chalk = new(20, -9, 3);
