@@ -22,6 +22,9 @@ public sealed class BlockAnalyzerTests
     [InlineData(7101, Tier.Easy)]
     [InlineData(7102, Tier.Easy)]
     [InlineData(7103, Tier.Ordinary)]
+    [InlineData(67001, Tier.Ordinary)] // stripes' edges that run nearly as the lines do
+    [InlineData(67007, Tier.Ordinary)] // a line along a check's edge
+    [InlineData(66022, Tier.Hard)] // thread of changing colour beside blue pen
     public void Measurement_OfContrastingThread_FollowsTheThread(int seed, Tier tier)
     {
         SyntheticPhoto photo = SceneRenderer.Render(SceneSettings.Random(seed, tier, sideMm: 110));

@@ -45,7 +45,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         stage?.Invoke("traces");
         Candidate thread = candidates[0];
         TracedLine?[] lines = OntoTheStitches(work.TraceAll(thread), thread, work);
-        lines = SecondSight(Consistency.WithoutStrangers(lines, grid, thread.Direction is not null), thread, work, grid);
+        lines = SecondSight.Of(Consistency.WithoutStrangers(lines, grid, thread.Direction is not null), lines, thread, work, grid, colour => Seek("the thread's colour", colour, [.. evidence.Select(e => ScoreColumns.Of(e, _settings.Evidence.EdgeInsetMm))], grid));
         if (thread.Direction is { } colour) lines = OverPrint.Without(WithoutOtherColours(lines, work), photo, plane, grid, colour.Direction);
         lines = [.. lines.Select(l => l is null ? null : StrayParts.Without(l))];
         if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
@@ -152,48 +152,6 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         foreach (int i in chosen)
             if (again[i]?.Texture is { } texture && StitchTexture.Middle(texture) > more * StitchTexture.Middle(lines[i]!.Texture!) && again[i]!.Coverage > 0.8 * lines[i]!.Coverage && again[i]!.Contrast > 1) result[i] = again[i];
         return result;
-    }
-
-    /// <summary>
-    /// Lines that were lost because a stripe's edge or a mark showed more: the other straight lines seen near their place are followed, and one is taken that is as dashed, as uneven along
-    /// its middle and of the same colour as the block's other lines.
-    /// </summary>
-    private static TracedLine?[] SecondSight(TracedLine?[] lines, Candidate thread, StripWorkshop work, IntendedGrid grid)
-    {
-        const int mostTries = 2;
-        const double leastUsual = 0.3, nearShare = 0.35;
-        if (thread.MovedMm is not null) return lines;
-        TracedLine[] seen = [.. lines.OfType<TracedLine>().Where(l => l is { Coverage: > 0.7, AlongMm.Length: > 20, Texture: not null })];
-        int[] lost = [.. Enumerable.Range(0, lines.Length).Where(i => lines[i] is null or { Coverage: < 0.3 } or { AlongMm.Length: < 3 })];
-        if (seen.Length < 3 || lost.Length == 0 || lost.Length > 0.4 * lines.Length) return lines;
-        double texture = UpperMedian.Of(seen.Select(l => StitchTexture.Middle(l.Texture!))), dash = UpperMedian.Of(seen.Select(l => l.DashCorrelation)), contrast = UpperMedian.Of(seen.Select(l => l.Contrast));
-        if (texture < leastUsual && dash < leastUsual) return lines;
-        TracedLine?[] result = [.. lines];
-        for (int rank = 0; rank < mostTries; rank++)
-        {
-            var other = new HoughLine?[lines.Length];
-            foreach (int i in lost.Where(i => result[i] is null or { Coverage: < 0.3 } or { AlongMm.Length: < 3 })) other[i] = Others(i).ElementAtOrDefault(rank);
-            if (other.All(o => o is null)) break;
-            TracedLine?[] again = work.TraceAll(thread.Instead(other));
-            for (int i = 0; i < lines.Length; i++)
-                if (other[i] is not null && again[i] is { } line && IsLikeTheOthers(line)) result[i] = line;
-        }
-        return result;
-
-        bool IsLikeTheOthers(TracedLine l) => l.Coverage > 0.7 && l.AlongMm.Length >= 10 && l.Texture is not null && l.Contrast > 0.4 * contrast
-            && (texture < leastUsual || StitchTexture.Middle(l.Texture) > 0.6 * texture) && (dash < leastUsual || l.DashCorrelation > 0.5 * dash)
-            && (thread.Direction is null || l.Colour.Cosine(UpperMedian.Of((Colour3[])[.. seen.Where(s => s.Line.Family == l.Line.Family).DefaultIfEmpty(seen[0]).Select(s => s.Colour)])) > 0.9);
-
-        // Near its place, not the one that was followed, and nobody else's.
-        IEnumerable<HoughLine> Others(int i)
-        {
-            GridLine line = grid.Lines[i];
-            LineFamily family = grid.Families[line.Family];
-            double mid = family.Along(line.From) + line.LengthMm / 2, across = family.AcrossOfLine(line.Index);
-            return thread.Hough[line.Family].Where(h => Math.Abs(h.AcrossAt(mid) - across) < nearShare * family.SpacingMm
-                && !Enumerable.Range(0, grid.Lines.Count).Any(k => grid.Lines[k].Family == line.Family && thread.Assigned[k] is { } a && (a == h || (k != i && Math.Abs(a.AcrossAt(mid) - h.AcrossAt(mid)) < HoughLines.SameLineMm))))
-                .OrderBy(h => Math.Abs(h.AcrossAt(mid) - across));
-        }
     }
 
     /// <summary>Light from the side may turn a thread of the cloth's own colour lighter than its ground along one family and darker along another: a family plainly dashed goes by its own colour.</summary>

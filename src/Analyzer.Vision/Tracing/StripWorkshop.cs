@@ -248,6 +248,9 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         return [.. line.AlongMm.Select((s, i) => _noise.Whiten(e.AtMm(start + s, across + line.DeviationMm[i])))];
     }
 
+    /// <summary>A line's colour, as <see cref="ColoursOf"/> gives it, as a kind of colour to be sought.</summary>
+    public Colour3 KindOf(Colour3 lineColour) => _noise.Unwhiten(1 / Math.Max(1e-9, lineColour.Norm) * lineColour);
+
     private float[] Projection(Candidate candidate, CoarsePath path, ThreadStrip strip)
     {
         FamilyEvidence e = evidence[path.Line.Family];
