@@ -100,6 +100,9 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// <summary>More sway than a ruler's line has, seen so clearly that no noise can feign it.</summary>
     internal bool SwaysClearly => SwayMm >= RuledSwayMm && IsSeenClearly(10) && ShadowShare < 0.1;
 
+    /// <summary>So much more sway than any drawn line has that it need not be seen so clearly.</summary>
+    private bool SwaysWidely => SwayMm > 1.5 * HandSwayMm && Contrast > 5 && MisfitShare < 0.03;
+
     /// <summary>Seen nearly as clearly, without even stitches, and straighter than a hand leads a needle along a ruler: drawn, however patchy the chalk.</summary>
     internal bool IsRuledClearly => SwayMm < StraightestByHandMm && IsSeenClearly(7) && DashCorrelation < 0.1;
 
@@ -116,7 +119,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
         && (ShadowShare > 0.35 || WidthMm > 0.5 || Contrast < 2.2 || DashRatio < 1.2);
 
     /// <summary>What changes along the lines is a broad band to one side of them, without even stitches: a mark is followed, and the thread wanders beside it.</summary>
-    public bool WandersInMark => (DashCorrelation < 0.1 && !SwaysClearly && TextureWidthMm >= 0.75 && TextureHeight is > 0.5 and < 1.6 && Math.Abs(TextureAtMm) > 0.06)
+    public bool WandersInMark => (DashCorrelation < 0.1 && !SwaysClearly && !SwaysWidely && TextureWidthMm >= 0.75 && TextureHeight is > 0.5 and < 1.6 && Math.Abs(TextureAtMm) > 0.06)
         // Or it is as straight as a ruler all along, with change in a band too broad for a thread.
         || (DashCorrelation < 0.2 && TextureWidthMm >= 0.8 && TextureHeight > 0.5 && SwayMm < RuledSwayMm && Contrast > 4 && MisfitShare < 0.05 && ShadowShare < 0.2);
 

@@ -45,8 +45,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         stage?.Invoke("traces");
         Candidate thread = candidates[0];
         TracedLine?[] lines = OntoTheStitches(work.TraceAll(thread), thread, work);
-        lines = SecondSight.Of(Consistency.WithoutStrangers(lines, grid, thread.Direction is not null), lines, thread, work, grid, colour => Seek("the thread's colour", colour, [.. evidence.Select(e => ScoreColumns.Of(e, _settings.Evidence.EdgeInsetMm))], grid));
-        if (thread.Direction is { } colour) lines = OverPrint.Without(WithoutOtherColours(lines, work), photo, plane, grid, colour.Direction);
+        TracedLine?[] before = lines, kept = OfOneThread(Consistency.WithoutStrangers(lines, grid, thread.Direction is not null));
+        lines = SecondSight.Of(kept, before, thread, work, grid, colour => Seek("the thread's colour", colour, [.. evidence.Select(e => ScoreColumns.Of(e, _settings.Evidence.EdgeInsetMm))], grid));
+        if (lines != kept) lines = [.. OfOneThread(lines).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
         lines = [.. lines.Select(l => l is null ? null : StrayParts.Without(l))];
         if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
         double lookAlike = 0;
@@ -65,6 +66,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             LookAlikeUndecided = undecided,
             Classes = [.. candidates.Select(c => c.Score!)],
         };
+
+        // Without the places where something of another colour was followed, or the thread seemed to stand out the other way round.
+        TracedLine?[] OfOneThread(TracedLine?[] all) => thread.Direction is { } colour ? OverPrint.Without(WithoutOtherColours(all, work), photo, plane, grid, colour.Direction) : all;
     }
 
     /// <summary>Every kind of line that might be the thread, each with its lines found and its score.</summary>
@@ -96,8 +100,12 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (BesideTheMarks(candidates, columns, grid) is { } freed)
         {
             freed.Score = work.Judge(freed);
-            // As straight as the marks, it is the marks seen in a worse colour.
-            if (freed.Score.SwayMm >= ClassScore.RuledSwayMm) candidates.Add(freed);
+            // As straight as the marks, it is the marks seen in a worse colour. Otherwise it stands for any colour: with the marks in it, that goes now along the thread, now along them.
+            if (freed.Score.SwayMm >= ClassScore.RuledSwayMm)
+            {
+                candidates.Remove(any);
+                candidates.Add(freed);
+            }
         }
         foreach (Candidate c in BesideTheShadow(candidates, grid))
         {
@@ -177,7 +185,8 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (best.DashCorrelation < 0.1 && candidates.Skip(1).FirstOrDefault(c => IsFreerHand(c.Score!, best)) is { } freer) return (freer, true);
         if (best.StitchesShow)
             return MayBeDrawn(best, pixelsPerMm) && candidates.Skip(1).FirstOrDefault(c => IsDarkBeside(c.Score!, best)) is { } dark ? (dark, IsPatchy(best)) : null;
-        return Beside(candidates) is { } beside ? (beside, true) : null;
+        // Straight as a ruler beside one that sways: the mark, and the thread.
+        return Beside(candidates) is { } beside && !(beside.Score!.IsRuledColour && best.SwayMm >= ClassScore.RuledSwayMm) ? (beside, true) : null;
     }
 
     /// <summary>A line lighter than the cloth, seen plainly and nearly enough for single stitches to show at even distances, and they do not: chalk and pencil look like that.</summary>
