@@ -94,6 +94,12 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// </summary>
     internal const double RuledSwayMm = 0.03, HandSwayMm = 0.045, StraightestByHandMm = 0.02;
 
+    /// <summary>A profile that fits a thread's better than this is no accident of ground and print.</summary>
+    internal const double ClearMisfitShare = 0.03;
+
+    /// <summary>As straight as a ruler, as far as is seen, and without even stitches: few threads are, and most drawn lines.</summary>
+    public bool MayBeDrawn => DashCorrelation < 0.1 && ((!StitchesShow && SwayMm < StraightestByHandMm) || (SwayMm < RuledSwayMm && IsSeenClearly(10)));
+
     /// <summary>Plain to see nearly all along, as narrow as thread, and swaying within a few centimetres as no line along a ruler does.</summary>
     public bool SwaysByHand => SwayMm > HandSwayMm && Coverage > 0.9 && Contrast > 2.5 && FoundShare > 0.7 && MisfitShare < 0.06 && ShadowShare < 0.35 && !(TextureWidthMm > 0.7 && TextureHeight > 0.5);
 
@@ -101,7 +107,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     internal bool SwaysClearly => SwayMm >= RuledSwayMm && IsSeenClearly(10) && ShadowShare < 0.1;
 
     /// <summary>So much more sway than any drawn line has that it need not be seen so clearly.</summary>
-    private bool SwaysWidely => SwayMm > 1.5 * HandSwayMm && Contrast > 5 && MisfitShare < 0.03;
+    private bool SwaysWidely => SwayMm > 1.5 * HandSwayMm && Contrast > 5 && MisfitShare < ClearMisfitShare;
 
     /// <summary>Seen nearly as clearly, without even stitches, and straighter than a hand leads a needle along a ruler: drawn, however patchy the chalk.</summary>
     internal bool IsRuledClearly => SwayMm < StraightestByHandMm && IsSeenClearly(7) && DashCorrelation < 0.1;
@@ -109,7 +115,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// <summary>Lines of one colour, most of them, without stitches and as straight as a ruler.</summary>
     internal bool IsRuledColour => Direction is not null && FoundShare > 0.7 && Contrast > 4 && DashCorrelation < 0.1 && MisfitShare < 0.05 && SwayMm < StraightestByHandMm;
 
-    private bool IsSeenClearly(double contrast) => Contrast > contrast && MisfitShare < 0.03;
+    private bool IsSeenClearly(double contrast) => Contrast > contrast && MisfitShare < ClearMisfitShare;
 
     /// <summary>
     /// Dark lines, plain to see nearly all along, with the shade that sewing gives the cloth or the sway of a hand, though single stitches do not show: a thread

@@ -100,8 +100,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (BesideTheMarks(candidates, columns, grid) is { } freed)
         {
             freed.Score = work.Judge(freed);
-            // As straight as the marks, it is the marks seen in a worse colour. Otherwise it stands for any colour: with the marks in it, that goes now along the thread, now along them.
-            if (freed.Score.SwayMm >= ClassScore.RuledSwayMm)
+            // As straight as the marks, or without a thread's profile, it is the marks seen in a worse colour. Otherwise it stands for any colour: with the marks in it, that goes now
+            // along the thread, now along them.
+            if (freed.Score.SwayMm >= ClassScore.RuledSwayMm && freed.Score.MisfitShare < ClassScore.ClearMisfitShare)
             {
                 candidates.Remove(any);
                 candidates.Add(freed);

@@ -64,4 +64,15 @@ public class ClassScoreTests
     [InlineData(5, false)] // nearer to the noise: some threads seem as straight
     public void Patchy_line_as_straight_as_a_ruler_looks_drawn_where_it_is_seen_well(double contrast, bool drawn) =>
         Assert.Equal(drawn, (Of(Bow) with { Contrast = contrast, TextureHeight = 2.4, TextureWidthMm = 0.67 }).LooksDrawn);
+
+    /// <summary>Clear lines a little less straight than the straightest drawn ones are not refused, but it is said that they may be drawn.</summary>
+    [Fact]
+    public void Nearly_straight_line_without_even_stitches_may_be_drawn()
+    {
+        ClassScore line = Of(s => 0.05 * Math.Sin(2 * Math.PI * s / 15)) with { Contrast = 20, TextureHeight = 5, TextureWidthMm = 0.5 };
+        Assert.InRange(line.SwayMm!.Value, ClassScore.StraightestByHandMm, ClassScore.RuledSwayMm);
+        Assert.True(line.MayBeDrawn);
+        Assert.False(line.LooksDrawn);
+        Assert.False((line with { DashCorrelation = 0.4 }).MayBeDrawn);
+    }
 }
