@@ -106,7 +106,7 @@ public sealed class BlockAnalyzer
         cancel.ThrowIfCancellationRequested();
         report = report with
         {
-            Lines = [.. grid.Lines.AsParallel().AsOrdered().Select((line, i) => LineDeviations.Of(line, traces.Lines[i], grid, corners.Uncertainty))],
+            Lines = [.. grid.Lines.AsParallel().AsOrdered().Select((line, i) => LineDeviations.Of(line, traces.Lines[i], grid, corners.Uncertainty, details.Result[i]))],
             ExtraLines = [.. free.Result.Select(s => new ExtraLine(LineDeviations.Round(s.From), LineDeviations.Round(s.To)))],
         };
         Dictionary<string, TraceProfile> profiles = traces.Lines.Where(LineDeviations.IsUsable).ToDictionary(t => t!.Line.Id, t => LineDeviations.Profile(t!, grid));

@@ -3,6 +3,7 @@ using Analyzer.Core.Deviation;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Core.Report;
+using Analyzer.Vision.Ends;
 using Analyzer.Vision.Tracing;
 
 namespace Analyzer.Pipeline;
@@ -12,6 +13,15 @@ internal static class LineDeviations
 {
     /// <summary>Share of a line's length that must be seen for "measured", and for any number at all.</summary>
     public const double WholeCoverage = 0.85, LeastCoverage = 0.2;
+
+    /// <summary>
+    /// What draws a whole line aside (side light, a mark beside it) does not draw all of it alike: so much of its uncertainty comes and goes once along the line.
+    /// Size from comparison with known truth over photos of five makers.
+    /// </summary>
+    private const double PullVaries = 0.2;
+
+    /// <summary>Peak to valley over root mean square of what comes and goes along a line.</summary>
+    private const double PeakFactor = 4.5;
 
     /// <summary>Half the length of thread that is taken as straight at a crossing: less than half a stitch, mm.</summary>
     private const double CrossingWindowMm = 0.8;
@@ -27,7 +37,8 @@ internal static class LineDeviations
     public static TraceProfile SampleProfile(TracedLine traced, IntendedGrid grid) =>
         new(traced.Line, grid.Families[traced.Line.Family], traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise);
 
-    public static LineReport Of(GridLine line, TracedLine? traced, IntendedGrid grid, CornerUncertainty corners)
+    /// <param name="details">Where the thread ends, as far as it was read.</param>
+    public static LineReport Of(GridLine line, TracedLine? traced, IntendedGrid grid, CornerUncertainty corners, LineDetails? details = null)
     {
         var empty = new LineReport
         {
@@ -39,12 +50,16 @@ internal static class LineDeviations
             Status = traced is { ClippedShare: > 0.5 } ? "unreadable" : "not-found",
         };
         if (!IsUsable(traced) || traced is null) return empty with { Coverage = traced is null ? 0 : Round(traced.Coverage, 3) };
-        ReferenceLineFit fit = ReferenceLineFit.Fit(traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise, line.LengthMm / 2);
-        NoiseFreeStraightness straight = NoiseFreeStraightness.Of(traced.AlongMm, traced.DeviationMm, traced.SigmaMm, traced.Noise, fit, traced.ScatterMm);
+        WholeThread thread = WholeThread.Of(traced, details);
+        TracedLine whole = thread.Line;
+        ReferenceLineFit fit = ReferenceLineFit.Fit(whole.AlongMm, whole.DeviationMm, whole.SigmaMm, whole.Noise, line.LengthMm / 2);
+        NoiseFreeStraightness straight = NoiseFreeStraightness.Of(whole.AlongMm, whole.DeviationMm, whole.SigmaMm, whole.Noise, fit, whole.ScatterMm);
         (double offsetCorner, double angleCorner) = corners.OfLine(line, grid.Families[line.Family]);
-        UnseenPart unseen = UnseenPart.Of(traced, straight.RmsMm, straight.TotalMm);
+        UnseenPart unseen = UnseenPart.Of(thread, straight.RmsMm, straight.TotalMm);
         double offsetShape = Math.Sqrt(fit.OffsetUMm * fit.OffsetUMm + traced.CommonUMm * traced.CommonUMm + unseen.OffsetUMm * unseen.OffsetUMm);
-        double angleShape = Hypot(fit.AngleUDeg, unseen.SlopeU * 180 / Math.PI);
+        // E6 for a single swing: the slope of a line that is off by so much at its ends.
+        double varies = PullVaries * traced.CommonUMm, turn = varies * Math.Sqrt(12) / line.LengthMm;
+        double angleShape = Hypot(fit.AngleUDeg, Hypot(unseen.SlopeU, turn) * 180 / Math.PI);
         return empty with
         {
             Status = traced.Coverage >= WholeCoverage ? "measured" : "partial",
@@ -53,8 +68,8 @@ internal static class LineDeviations
             AngleDeg = new MeasuredValue(Round(fit.AngleDeg, 5), Round(Hypot(angleShape, angleCorner), 5)),
             OffsetShapeUMm = Round(offsetShape),
             AngleShapeUDeg = Round(angleShape, 5),
-            StraightnessTotalMm = new MeasuredValue(Round(straight.TotalMm), Round(Hypot(straight.TotalUMm, unseen.TotalUMm))),
-            StraightnessRmsMm = new MeasuredValue(Round(straight.RmsMm), Round(Hypot(straight.RmsUMm, unseen.RmsUMm))),
+            StraightnessTotalMm = new MeasuredValue(Round(straight.TotalMm), Round(Hypot(Hypot(straight.TotalUMm, unseen.TotalUMm), PeakFactor * varies))),
+            StraightnessRmsMm = new MeasuredValue(Round(straight.RmsMm), Round(Hypot(Hypot(straight.RmsUMm, unseen.RmsUMm), varies))),
             WobbleBandsMm = Bands(traced),
             Samples = Samples(traced, grid.Families[line.Family], corners),
         };

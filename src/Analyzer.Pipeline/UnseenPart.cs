@@ -17,32 +17,36 @@ internal readonly record struct UnseenPart(double OffsetUMm, double SlopeU, doub
     private const double EndPullMm2 = 0.3;
 
     /// <summary>Share of STRt by which the averaging along the thread may flatten its peaks (from the same comparison).</summary>
-    private const double PeakShare = 0.05;
+    private const double PeakShare = 0.06;
 
-    public static UnseenPart Of(TracedLine traced, double rmsMm, double totalMm)
+    public static UnseenPart Of(WholeThread thread, double rmsMm, double totalMm)
     {
-        double length = traced.Line.LengthMm, mid = length / 2;
-        int n = Math.Max(2, (int)Math.Floor(length));
-        double sxx = Enumerable.Range(0, n + 1).Sum(x => (x - mid) * (x - mid));
-        var seen = new HashSet<int>(traced.AlongMm.Select(x => (int)Math.Round(x)));
-        double offset = 0, slope = 0, runOffset = 0, runSlope = 0;
+        TracedLine line = thread.Line;
+        double length = line.Line.LengthMm, mid = (thread.FirstMm + thread.LastMm) / 2.0;
+        int n = Math.Max(2, thread.LastMm - thread.FirstMm + 1);
+        double sxx = Enumerable.Range(0, n).Sum(x => Math.Pow(thread.FirstMm + x - mid, 2));
+        Dictionary<int, double> known = [];
+        for (int i = 0; i < line.AlongMm.Length; i++) known[(int)Math.Round(line.AlongMm[i])] = thread.FilledUMm[i];
+        double offset = 0, slope = 0, runOffset = 0, runSlope = 0, filled = 0;
         int unseen = 0;
-        for (int x = 0; x <= n + 1; x++)
+        for (int x = thread.FirstMm; x <= thread.LastMm + 1; x++)
         {
-            if (x <= n && !seen.Contains(x))
+            bool isKnown = known.TryGetValue(x, out double u);
+            if (x <= thread.LastMm && (!isKnown || u > 0))
             {
-                unseen++;
-                runOffset += 1.0 / (n + 1);
-                runSlope += (x - mid) / sxx;
+                if (!isKnown) unseen++;
+                filled += u * u;
+                double off = isKnown ? u : rmsMm;
+                runOffset += off / n;
+                runSlope += off * (x - mid) / sxx;
                 continue;
             }
             offset += runOffset * runOffset;
             slope += runSlope * runSlope;
             (runOffset, runSlope) = (0, 0);
         }
-        double share = (double)unseen / (n + 1);
-        double pull = EndPullMm2 / length, rms = Hypot(0.35 * rmsMm * Math.Sqrt(share), 0.5 * pull);
-        return new UnseenPart(Hypot(rmsMm * Math.Sqrt(offset), 0.6 * pull), Hypot(rmsMm * Math.Sqrt(slope), pull / length), rms, Hypot(2 * rms, PeakShare * totalMm));
+        double share = (double)unseen / n, pull = EndPullMm2 / length, rms = Hypot(rmsMm * Math.Min(0.35 * Math.Sqrt(share), 0.8 * share), Hypot(0.5 * pull, Math.Sqrt(filled / n)));
+        return new UnseenPart(Hypot(Math.Sqrt(offset), 0.6 * pull), Hypot(Math.Sqrt(slope), pull / length), rms, Hypot(2 * rms, PeakShare * totalMm));
     }
 
     private static double Hypot(double a, double b) => Math.Sqrt(a * a + b * b);

@@ -1,6 +1,8 @@
 using System.Diagnostics;
 using System.Globalization;
 using System.Text;
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
 using Analyzer.Core.Report;
 using Analyzer.Pipeline;
 using Analyzer.Testing;
@@ -23,14 +25,14 @@ internal static class AccuracyBench
         double side = args.Length > 2 ? double.Parse(args[2], CultureInfo.InvariantCulture) : 0;
         string tiers = args.Length > 3 ? args[3] : "easy,ordinary,hard";
         bool verbose = args.Contains("verbose");
-        var bounds = new List<string>();
+        List<string> bounds = [], angles = [], coverage = [];
         Console.WriteLine("| tier | photos | refused | lines | false | sample median | p95 | offset p95 | angle p95 deg | STRq p95 | crossing p95 | covers 2u: sample | offset | angle | STRq | STRt | crossing |");
         Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
         foreach (Tier tier in Enum.GetValues<Tier>())
         {
             if (!tiers.Contains(tier.ToString(), StringComparison.OrdinalIgnoreCase)) continue;
             var sum = new Tally();
-            var nearness = new List<NoiseBound>();
+            List<NoiseBound> nearness = [], uncompressed = [];
             for (int i = 0; i < count; i++)
             {
                 SceneSettings scene = side > 0 ? SceneSettings.Random(seed + i, tier, sideMm: side) : SceneSettings.Random(seed + i, tier);
@@ -40,26 +42,48 @@ internal static class AccuracyBench
                 if (verbose)
                     foreach (string detail in one.Details) Console.WriteLine("#    " + detail);
                 sum.Add(one);
-                if (NoiseBound.Of(photo, again, one.Report!, Measure(again, $"{tier}-{seed + i}").Report!) is not { } bound) continue;
-                nearness.Add(bound);
-                if (verbose) Console.WriteLine(FormattableString.Invariant($"#    bound {bound.BoundMm:0.0000} random error {bound.RandomMm:0.0000} ratio {bound.Ratio:0.00}; against truth {bound.ErrorMm:0.0000}"));
+                foreach (bool png in new[] { false, true })
+                {
+                    // The bound and the error are both of the pixels that were handed over.
+                    (SyntheticPhoto first, SyntheticPhoto second) = png ? (photo, again) : (photo.OfFile(photo.ToJpeg(90)), again.OfFile(again.ToJpeg(90)));
+                    AccuracyReport report = png ? Measure(photo, $"{tier}-{seed + i}", asPng: true).Report! : one.Report!;
+                    if (NoiseBound.Of(first, second, report, Measure(again, $"{tier}-{seed + i}", asPng: png).Report!) is not { } bound) continue;
+                    (png ? uncompressed : nearness).Add(bound);
+                    if (verbose) Console.WriteLine(FormattableString.Invariant($"#    {(png ? "uncompressed" : "JPEG")}: bound {bound.BoundMm:0.00000} (white {bound.WhiteBoundMm:0.00000}) random error {bound.RandomMm:0.00000} ratio {bound.Ratio:0.00}; against truth {bound.ErrorMm:0.0000}"));
+                }
             }
             Console.WriteLine(sum.Row(tier.ToString().ToLowerInvariant()));
-            bounds.Add(BoundRow(tier, nearness));
+            bounds.Add(BoundRow(tier, "uncompressed", uncompressed));
+            bounds.Add(BoundRow(tier, "JPEG", nearness));
+            angles.Add(sum.AngleRow(tier.ToString().ToLowerInvariant()));
+            coverage.Add(sum.CoverageRow(tier.ToString().ToLowerInvariant()));
         }
         Console.WriteLine();
-        Console.WriteLine("Random error of a sample (the scene taken twice, other sensor noise) against the Cramér-Rao bound of the photo's own contrast, noise and blur (E4); medians over the photos, mm.");
+        Console.WriteLine("Random error of a sample (the scene taken twice, other sensor noise) against the Cramér-Rao bound of the photo's own contrast, noise and blur (E4), both of the pixels that were handed over; medians over the photos, mm.");
         Console.WriteLine();
-        Console.WriteLine("| tier | photos | bound | random error | ratio | 90 % of photos | error against truth |");
-        Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- |");
+        Console.WriteLine("| tier | file | photos | bound | if the noise were white | random error | ratio | 90 % of photos | error against truth |");
+        Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- | --- | --- |");
         foreach (string row in bounds) Console.WriteLine(row);
+        Console.WriteLine();
+        WriteAngles(angles);
+        Console.WriteLine();
+        CoverageBench.Write(coverage);
         return 0;
     }
 
-    private static string BoundRow(Tier tier, List<NoiseBound> all)
+    internal static void WriteAngles(List<string> rows)
+    {
+        Console.WriteLine(FormattableString.Invariant($"Error of the angle, degrees: lines of at least {Tally.LongLineMm:0} mm, and shorter ones."));
+        Console.WriteLine();
+        Console.WriteLine("| tier | long lines | 95 % | short lines | 95 % |");
+        Console.WriteLine("| --- | --- | --- | --- | --- |");
+        foreach (string row in rows) Console.WriteLine(row);
+    }
+
+    private static string BoundRow(Tier tier, string file, List<NoiseBound> all)
     {
         string Q(Func<NoiseBound, double> of, double q, string form) => all.Count == 0 ? "-" : all.Select(of).Order().ElementAt((int)(q * (all.Count - 1) + 0.5)).ToString(form, CultureInfo.InvariantCulture);
-        return $"| {tier.ToString().ToLowerInvariant()} | {all.Count} | {Q(b => b.BoundMm, 0.5, "0.0000")} | {Q(b => b.RandomMm, 0.5, "0.0000")} | {Q(b => b.Ratio, 0.5, "0.0")} | {Q(b => b.Ratio, 0.9, "0.0")} | {Q(b => b.ErrorMm, 0.5, "0.000")} |";
+        return $"| {tier.ToString().ToLowerInvariant()} | {file} | {all.Count} | {Q(b => b.BoundMm, 0.5, "0.00000")} | {Q(b => b.WhiteBoundMm, 0.5, "0.00000")} | {Q(b => b.RandomMm, 0.5, "0.00000")} | {Q(b => b.Ratio, 0.5, "0.0")} | {Q(b => b.Ratio, 0.9, "0.0")} | {Q(b => b.ErrorMm, 0.5, "0.000")} |";
     }
 
     /// <summary>The same photos measured as always and with one step left out at a time.</summary>
@@ -115,9 +139,9 @@ internal static class AccuracyBench
         return FormattableString.Invariant($"found, {worst:0.00} mm off at worst, {block.CornerConfidence}");
     }
 
-    public static Tally Measure(SyntheticPhoto rendered, string name, StitchSettings? stitches = null)
+    public static Tally Measure(SyntheticPhoto rendered, string name, StitchSettings? stitches = null, bool asPng = false)
     {
-        using Photo photo = PhotoReader.Read(rendered.ToJpeg(90), name + ".jpg");
+        using Photo photo = asPng ? PhotoReader.Read(rendered.ToPng(), name + ".png") : PhotoReader.Read(rendered.ToJpeg(90), name + ".jpg");
         var settings = new AnalysisSettings { GivenCorners = rendered.Truth.Corners with { UncertaintyPx = 1e-3 }, CornersExact = true, WithPicture = false };
         var watch = Stopwatch.StartNew();
         AccuracyReport report = new BlockAnalyzer(stitches).Analyze(photo, rendered.Truth.Grid, settings).Report;
@@ -137,8 +161,17 @@ internal static class LineReportExtensions
 /// <summary>Errors and coverage of one or many photos.</summary>
 internal sealed class Tally
 {
-    private readonly List<double> _sample = [], _offset = [], _angle = [], _strq = [], _crossing = [];
-    private readonly int[] _in = new int[6], _of = new int[6];
+    /// <summary>A line of at least so much is a long one: shorter ones run across a corner, and their angle is less well known (E6), mm.</summary>
+    public const double LongLineMm = 50;
+
+    /// <summary>What has an uncertainty of its own, in the order of the columns.</summary>
+    public static readonly string[] Quantities = ["sample", "offset", "angle", "STRq", "STRt", "crossing", "offset without lens", "crossing without lens"];
+
+    private readonly List<double> _sample = [], _offset = [], _angle = [], _longAngle = [], _shortAngle = [], _strq = [], _crossing = [];
+    private readonly int[] _in = new int[8], _of = new int[8];
+
+    /// <summary>Sum of (error/u)² of each quantity.</summary>
+    private readonly double[] _inU2 = new double[8];
 
     public int Photos { get; private set; }
 
@@ -169,6 +202,7 @@ internal sealed class Tally
         if (refused) t.Refused = 1;
         t.Lines = truth.Lines.Count(l => !l.IsMissing);
         if (refused) return t;
+        double lensUMm = report.Block?.Lens?.PlaceUMm ?? 0;
         for (int i = 0; i < truth.Lines.Count; i++)
         {
             LineReport line = report.Lines[i];
@@ -188,9 +222,12 @@ internal sealed class Tally
             }
             t.Found++;
             t._offset.Add(Math.Abs(line.OffsetMm.Value!.Value - real.Summary.OffsetMm));
-            t.Cover(1, line.OffsetMm, real.Summary.OffsetMm);
-            t._angle.Add(Math.Abs(line.AngleDeg.Value!.Value - real.Summary.AngleDeg));
+            // The lens's part of u is about the block itself; without it a place is told in the plane that the corners span in the photo, where the truth of all errors is.
+            t.Cover(1, line.OffsetMm, Ideal(real) ? real.IdealSummary.OffsetMm : real.Summary.OffsetMm);
+            t.Cover(6, Without(line.OffsetMm, lensUMm), real.Summary.OffsetMm);
             double angleError = Math.Abs(line.AngleDeg.Value!.Value - real.Summary.AngleDeg);
+            t._angle.Add(angleError);
+            (line.LengthMm() >= LongLineMm ? t._longAngle : t._shortAngle).Add(angleError);
             if (angleError > 0.1) t.Details.Add(FormattableString.Invariant($"{line.Id} angle error {angleError:0.000} u {line.AngleDeg.U:0.000} length {report.Lines[i].LengthMm():0.0} first {errors[0]:0.000} last {errors[^1]:0.000} worst {errors.Max(Math.Abs):0.000} n {errors.Length}"));
             t.Cover(2, line.AngleDeg, real.Summary.AngleDeg);
             t._strq.Add(Math.Abs(line.StraightnessRmsMm.Value!.Value - real.Summary.StraightnessRmsMm));
@@ -205,10 +242,38 @@ internal sealed class Tally
         {
             CrossingTruth[] real = [.. truth.Crossings.Where(x => x.NodeId == node.Id)];
             if (real.Length == 0 || node.Crossings.Count != real.Length) continue;
-            double x = real.Average(r => r.AtMm.Xmm) - real[0].IntendedMm.Xmm, y = real.Average(r => r.AtMm.Ymm) - real[0].IntendedMm.Ymm;
-            t.Cover(5, node.RadialMm, Math.Sqrt(x * x + y * y));
+            double Off(Func<CrossingTruth, BlockPoint> place)
+            {
+                double x = real.Average(r => place(r).Xmm) - real[0].IntendedMm.Xmm, y = real.Average(r => place(r).Ymm) - real[0].IntendedMm.Ymm;
+                return Math.Sqrt(x * x + y * y);
+            }
+            t.Cover(5, node.RadialMm, Off(c => WithoutLens(c, truth)));
+            t.Cover(7, Without(node.RadialMm, lensUMm), Off(c => c.AtMm));
         }
         return t;
+    }
+
+    /// <summary>Whether the truth tells the block itself too, without the lens.</summary>
+    private static bool Ideal(LineTruth line) => line.IdealSamples.Count > 0;
+
+    private static MeasuredValue Without(MeasuredValue value, double lensUMm) => value with { U = Math.Sqrt(Math.Max(0, value.U!.Value * value.U.Value - lensUMm * lensUMm)) };
+
+    /// <summary>Where two threads cross in the block itself: what the lens moves each of them across itself there is taken off.</summary>
+    private static BlockPoint WithoutLens(CrossingTruth c, SceneTruth truth)
+    {
+        LineTruth[] lines = [truth.Line(c.LineA), truth.Line(c.LineB)];
+        if (!lines.All(Ideal)) return c.AtMm;
+        LineFamily a = truth.Grid.Families[lines[0].Family], b = truth.Grid.Families[lines[1].Family];
+        double p = Moved(lines[0], a), q = Moved(lines[1], b), det = a.AcrossX * b.AcrossY - a.AcrossY * b.AcrossX;
+        return new BlockPoint(c.AtMm.Xmm + (p * b.AcrossY - q * a.AcrossY) / det, c.AtMm.Ymm + (q * a.AcrossX - p * b.AcrossX) / det);
+
+        double Moved(LineTruth line, LineFamily family)
+        {
+            double along = family.Along(c.AtMm) - family.Along(truth.Grid.Line(line.Id).From);
+            return At(line.IdealSamples, along) - At(line.Samples, along);
+        }
+
+        static double At(IReadOnlyList<DeviationSample> samples, double along) => samples.MinBy(s => Math.Abs(s.AlongMm - along)).DeviationMm;
     }
 
     private static double[] Errors(LineReport line, LineTruth real, Tally t)
@@ -228,7 +293,9 @@ internal sealed class Tally
     private void Cover(int which, MeasuredValue value, double truth)
     {
         _of[which]++;
-        if (Math.Abs(value.Value!.Value - truth) <= 2 * value.U!.Value) _in[which]++;
+        double error = Math.Abs(value.Value!.Value - truth), u = value.U!.Value;
+        if (error <= 2 * u) _in[which]++;
+        if (u > 0) _inU2[which] += error * error / (u * u);
     }
 
     public void Add(Tally o)
@@ -241,12 +308,15 @@ internal sealed class Tally
         _sample.AddRange(o._sample);
         _offset.AddRange(o._offset);
         _angle.AddRange(o._angle);
+        _longAngle.AddRange(o._longAngle);
+        _shortAngle.AddRange(o._shortAngle);
         _strq.AddRange(o._strq);
         _crossing.AddRange(o._crossing);
-        for (int i = 0; i < 6; i++)
+        for (int i = 0; i < _in.Length; i++)
         {
             _in[i] += o._in[i];
             _of[i] += o._of[i];
+            _inU2[i] += o._inU2[i];
         }
     }
 
@@ -258,6 +328,13 @@ internal sealed class Tally
         return s.ToString();
     }
 
+    /// <summary>Per quantity how often the truth lies within 2u, and the root mean square of error over u, which is 1 where u is true.</summary>
+    public string CoverageRow(string tier) =>
+        $"| {tier} | {Photos} | {Refused} | {string.Join(" | ", Enumerable.Range(0, _in.Length).Select(i => $"{Covered(i)} ({ErrorOverU(i)})"))} |";
+
+    /// <summary>95 % of the angles' errors, lines of at least <see cref="LongLineMm"/> apart from shorter ones.</summary>
+    public string AngleRow(string tier) => $"| {tier} | {_longAngle.Count} | {Q(_longAngle, 0.95)} | {_shortAngle.Count} | {Q(_shortAngle, 0.95)} |";
+
     public string AblationRow(string tier, string form) =>
         $"| {tier} | {form} | {Refused} of {Photos} | {Found}/{Lines} | {FalseLines} | {Q(_sample, 0.5)} | {Q(_sample, 0.95)} | {Q(_strq, 0.95)} | {Covered(0)} |";
 
@@ -268,6 +345,8 @@ internal sealed class Tally
         FormattableString.Invariant($"{Outcome} lines {Found}/{Lines} false {FalseLines} sample {Q(_sample, 0.5)}/{Q(_sample, 0.95)} offset {Q(_offset, 0.95)} angle {Q(_angle, 0.95)} strq {Q(_strq, 0.95)} cross {Q(_crossing, 0.95)} cover {string.Join(' ', Enumerable.Range(0, 6).Select(Covered))} {Ms:0} ms ({Stages})");
 
     private string Covered(int i) => _of[i] == 0 ? "-" : (100.0 * _in[i] / _of[i]).ToString("0.0", CultureInfo.InvariantCulture);
+
+    private string ErrorOverU(int i) => _of[i] == 0 ? "-" : Math.Sqrt(_inU2[i] / _of[i]).ToString("0.00", CultureInfo.InvariantCulture);
 
     private static string Q(List<double> values, double q) => values.Count == 0 ? "-" : Quantile(values, q).ToString("0.000", CultureInfo.InvariantCulture);
 

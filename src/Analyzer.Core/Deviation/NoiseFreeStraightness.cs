@@ -15,8 +15,11 @@ public sealed record NoiseFreeStraightness(double RmsMm, double RmsUMm, double T
 {
     private static readonly double[] CutOffs = [0, 3, 4.5, 6.5, 10, 15, 22, 33, 50];
 
-    /// <summary>Relative uncertainty assumed for the noise level itself: it is estimated from the photo, not known.</summary>
-    public const double NoiseLevelRelativeU = 0.15;
+    /// <summary>Relative uncertainty assumed for the noise level itself: it is estimated on the ground beside the line, not known on it. From comparison with known truth of several photo makers.</summary>
+    public const double NoiseLevelRelativeU = 0.3;
+
+    /// <summary>Peak to valley over root mean square of a hand's line, for one that the noise hides: 4 to 5 over some tens of centimetres.</summary>
+    private const double UsualPeakFactor = 4.5;
 
     /// <param name="sigmaMm">Standard uncertainty of each sample.</param>
     /// <param name="fit">Reference line of the same samples.</param>
@@ -31,7 +34,7 @@ public sealed record NoiseFreeStraightness(double RmsMm, double RmsUMm, double T
         double measured2 = residual.Sum(r => r * r) / n;
         double noise2 = NoiseLeft(alongMm, scatterMm, noise), doubt2 = Math.Max(0, NoiseLeft(alongMm, sigmaMm, noise) - noise2);
         double true2 = Math.Max(0, measured2 - noise2);
-        (double cutOff, double[] smooth, double pointNoise2) = BestSmooth(alongMm, residual, scatterMm, noise);
+        (double cutOff, double[] smooth, double pointNoise2) = BestSmooth(alongMm, residual, scatterMm, noise, true2 > 0);
 
         double smooth2 = smooth.Sum(v => v * v) / n;
         double scale = smooth2 > 0 ? Math.Sqrt(true2 / smooth2) : 0;
@@ -41,7 +44,7 @@ public sealed record NoiseFreeStraightness(double RmsMm, double RmsUMm, double T
         u2 = Math.Sqrt(u2 * u2 + doubt2 * doubt2 / 3);
         double rms = Math.Sqrt(true2), rmsU = Math.Min(rms > 0 ? u2 / (2 * rms) : double.PositiveInfinity, Math.Sqrt(u2));
         double total = best.Max() - best.Min();
-        double peakFactor = rms > 0 ? total / rms : Math.Sqrt(8);
+        double peakFactor = rms > 0 && total > 0 ? total / rms : UsualPeakFactor;
         // Two extremes, each with the noise left after smoothing and what is doubted at that very place, and the scale from STRq.
         double doubted2 = Doubted2(Array.IndexOf(best, best.Max())) + Doubted2(Array.IndexOf(best, best.Min()));
         double totalU = Math.Sqrt(2 * pointNoise2 + doubted2 + peakFactor * peakFactor * rmsU * rmsU);
@@ -79,13 +82,14 @@ public sealed record NoiseFreeStraightness(double RmsMm, double RmsUMm, double T
         return Math.Sqrt((4 * beat + 2 * own) / ((double)n * n) + level * level);
     }
 
+    /// <param name="isWavy">The line is rougher than the noise: it is no straight line then, however little is left of it.</param>
     private static (double CutOff, double[] Smooth, double PointNoise2) BestSmooth(
-        IReadOnlyList<double> x, double[] residual, IReadOnlyList<double> sigma, NoiseCorrelation noise)
+        IReadOnlyList<double> x, double[] residual, IReadOnlyList<double> sigma, NoiseCorrelation noise, bool isWavy)
     {
         int n = x.Count;
         double[] sigmas = NoiseCorrelation.Plain(sigma), places = NoiseCorrelation.Plain(x), share = GaussianProfileFilter.Shares(places);
         var rho = new RhoTable(noise, stackalloc double[RhoTable.Size]);
-        double bestRisk = residual.Sum(r => r * r) / n, bestNoise2 = 0, bestCut = double.PositiveInfinity;
+        double bestRisk = isWavy ? double.PositiveInfinity : residual.Sum(r => r * r) / n, bestNoise2 = 0, bestCut = double.PositiveInfinity;
         var best = new double[n];
         foreach (double cut in CutOffs.Where(c => c < (places[^1] - places[0]) / 1.5))
         {

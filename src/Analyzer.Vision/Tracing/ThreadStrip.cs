@@ -82,23 +82,27 @@ internal sealed class ThreadStrip
         return clipped * 3 > seen * 2;
     }
 
+    /// <summary>
+    /// The path as a running straight piece, a Gaussian weight about each place. What the path's own coarse steps put in below the scale at which the trace is
+    /// averaged is never taken out again, so they are smoothed away over twice that scale; the trace finds quick wobble by itself.
+    /// </summary>
     private static double[] Smoothed(CoarsePath path, int along)
     {
-        const double scaleMm = 0.5;
+        const double scaleMm = 1.2;
         int radius = (int)Math.Ceiling(2.5 * scaleMm / path.StepMm);
-        double[] kernel = [.. Enumerable.Range(-radius, 2 * radius + 1).Select(i => Math.Exp(-0.5 * Math.Pow(i * path.StepMm / scaleMm, 2)))];
+        double[] kernel = [.. Enumerable.Range(0, radius + 1).Select(i => Math.Exp(-0.5 * Math.Pow(i * path.StepMm / scaleMm, 2)))];
         int n = path.DeviationMm.Length;
         var smooth = new double[n];
         for (int i = 0; i < n; i++)
         {
-            double sum = 0, weight = 0;
-            int reach = Math.Min(radius, Math.Min(i, n - 1 - i));
-            for (int d = -reach; d <= reach; d++)
+            double s0 = 0, s1 = 0, s2 = 0, sy = 0, sxy = 0;
+            for (int j = Math.Max(0, i - radius); j <= Math.Min(n - 1, i + radius); j++)
             {
-                sum += kernel[d + radius] * path.DeviationMm[i + d];
-                weight += kernel[d + radius];
+                double w = kernel[Math.Abs(j - i)], x = j - i, y = path.DeviationMm[j];
+                (s0, s1, s2, sy, sxy) = (s0 + w, s1 + w * x, s2 + w * x * x, sy + w * y, sxy + w * x * y);
             }
-            smooth[i] = sum / weight;
+            double det = s0 * s2 - s1 * s1;
+            smooth[i] = det > 1e-9 ? (sy * s2 - sxy * s1) / det : sy / s0;
         }
         CoarsePath even = path with { DeviationMm = smooth };
         return [.. Enumerable.Range(0, along).Select(i => even.At(i * AlongStepMm))];

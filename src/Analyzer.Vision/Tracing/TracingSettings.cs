@@ -31,7 +31,7 @@ public sealed record TracingSettings
     public double FurrowInsetMm { get; init; } = 1.3;
 
     /// <summary>Unevenness of the thread itself (twist, light on single stitches) as a standard deviation of its apparent centre.</summary>
-    public double ThreadUnevennessMm { get; init; } = 0.012;
+    public double ThreadUnevennessMm { get; init; } = 0.009;
 
     /// <summary>Limit of resolution in photo pixels: what interpolation and compression leave.</summary>
     public double ResolutionPx { get; init; } = 0.05;

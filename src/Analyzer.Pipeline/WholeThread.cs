@@ -1,0 +1,124 @@
+using Analyzer.Core.Deviation;
+using Analyzer.Vision.Ends;
+using Analyzer.Vision.Tracing;
+
+namespace Analyzer.Pipeline;
+
+/// <summary>
+/// A traced line with the few millimetres that were not seen put in: its ends beside the ditch, and short gaps. The reference line and the straightness are those of the whole
+/// thread; without its ends, where a wobbling line lies farthest off, a corner line of some centimetres is told several tenths of a degree wrong.
+/// </summary>
+/// <remarks>
+/// An end goes on as the thread ran in its last millimetre, less and less so (from comparison with known truth of four unrelated photo makers, and less by as much of that run as is noise). A gap is bridged straight.
+/// How unsure both are is tried out on the seen part of the same line. An end is put in as far as the thread itself goes (<see cref="ThreadEnd"/>).
+/// </remarks>
+/// <param name="Line">The samples with those put in; these have the uncertainty of their neighbours as their own noise.</param>
+/// <param name="FilledUMm">For each sample 0 where it was seen, else the standard uncertainty of what was put in, mm.</param>
+/// <param name="FirstMm">First whole millimetre that counts.</param>
+/// <param name="LastMm">Last whole millimetre that counts.</param>
+internal sealed record WholeThread(TracedLine Line, double[] FilledUMm, int FirstMm, int LastMm)
+{
+    /// <summary>Longest end and longest gap that are put in, mm.</summary>
+    private const int LongestEndMm = 3, LongestGapMm = 5;
+
+    /// <summary>Share of the thread's run that each next millimetre of an end keeps.</summary>
+    private const double Keeps = 0.7;
+
+    /// <summary>Uncertainty of an end's first, second and third millimetre where a line is too short to tell, mm; the typical one of the same photos.</summary>
+    private static readonly double[] TypicalUMm = [0.05, 0.12, 0.2];
+
+    public static WholeThread Of(TracedLine traced, LineDetails? details)
+    {
+        double[] along = traced.AlongMm, deviation = traced.DeviationMm;
+        int n = along.Length, first = (int)Math.Round(along[0]), last = (int)Math.Round(along[^1]);
+        double keep = Keeps * SignalShare(traced);
+        double[] endU = [.. Enumerable.Range(1, LongestEndMm).Select(k => EndU(along, deviation, keep, k))];
+        LeastSquaresLine seen = LeastSquaresLine.Fit(along, deviation);
+        List<double> at = [], value = [], sigma = [], scatter = [], filled = [];
+        // Before the first sample, outward; put in from the outside.
+        (double Mm, double Value, double U)[] before = Beyond(-1, first, deviation[0], deviation[0] - deviation[1], along[1] - along[0], details?.Start);
+        foreach ((double mm, double v, double u) in before.Reverse()) Put(mm, v, 0, u);
+        for (int i = 0; i < n; i++)
+        {
+            Put(along[i], deviation[i], i, 0);
+            int gap = i + 1 < n ? (int)Math.Round(along[i + 1] - along[i]) : 1;
+            if (gap is 1 or > LongestGapMm) continue;
+            for (int k = 1; k < gap; k++)
+                Put(along[i] + k, deviation[i] + (deviation[i + 1] - deviation[i]) * k / gap, i, endU[Math.Min(LongestEndMm, Math.Min(k, gap - k)) - 1] / 2);
+        }
+        (double Mm, double Value, double U)[] after = Beyond(1, last, deviation[^1], deviation[^1] - deviation[^2], along[^1] - along[^2], details?.End);
+        foreach ((double mm, double v, double u) in after) Put(mm, v, n - 1, u);
+        TracedLine whole = traced with { AlongMm = [.. at], DeviationMm = [.. value], SigmaMm = [.. sigma], ScatterMm = [.. scatter] };
+        return new WholeThread(whole, [.. filled], first - before.Length, last + after.Length);
+
+        void Put(double mm, double dev, int like, double u)
+        {
+            at.Add(mm);
+            value.Add(dev);
+            sigma.Add(traced.SigmaMm[like]);
+            scatter.Add(traced.ScatterMm[like]);
+            filled.Add(u);
+        }
+
+        // Where it is unsure whether there is thread at all, a place counts by that chance: it is drawn toward the line of the rest, as if it weighed so much.
+        (double, double, double)[] Beyond(int side, int from, double end, double step, double stepMm, ThreadEnd? read)
+        {
+            double beyondMm = side < 0 ? from : traced.Line.LengthMm - from;
+            if (beyondMm >= LongestEndMm + 1) return [];
+            var places = new List<(double, double, double)>();
+            for (int k = 1; k <= LongestEndMm && k <= beyondMm + 1e-9; k++)
+            {
+                double inside = beyondMm - k, chance = read is { } e ? NormalShare((inside + e.OvershootMm) / e.UMm) : NormalShare(inside / UnreadEndUMm);
+                if (chance < LeastChance) break;
+                double goesOn = end + Run(step, stepMm, keep, k), rest = seen.At(from + side * k), off = goesOn - rest;
+                places.Add((from + side * k, rest + chance * off, TracedLine.Joined(chance * endU[k - 1], Math.Sqrt(chance * (1 - chance)) * off)));
+            }
+            return [.. places];
+        }
+    }
+
+    /// <summary>Where the thread's end was not read, it lies at the ditch, give or take this much, mm; and the least chance of thread at a place that is counted.</summary>
+    private const double UnreadEndUMm = 0.7, LeastChance = 0.1;
+
+    /// <summary>Normal distribution function, by the logistic one (0.01 off at most).</summary>
+    private static double NormalShare(double z) => 1 / (1 + Math.Exp(-1.702 * z));
+
+    /// <summary>How far the thread goes on aside within so many millimetres beyond its last sample.</summary>
+    private static double Run(double step, double stepMm, double keep, int mm)
+    {
+        double sum = 0, share = 1;
+        for (int k = 0; k < mm; k++) sum += share *= keep;
+        return stepMm > 1.5 ? 0 : step * sum;
+    }
+
+    /// <summary>Share of the mean square step from sample to sample that is the thread's own run and not noise.</summary>
+    private static double SignalShare(TracedLine t)
+    {
+        double square = 0, noise = 0;
+        for (int i = 0; i + 1 < t.AlongMm.Length; i++)
+        {
+            double apart = t.AlongMm[i + 1] - t.AlongMm[i];
+            if (apart > 1.5) continue;
+            square += Math.Pow(t.DeviationMm[i + 1] - t.DeviationMm[i], 2);
+            noise += 2 * t.ScatterMm[i] * t.ScatterMm[i + 1] * (1 - t.Noise.Rho(apart));
+        }
+        return square > 0 ? Math.Clamp(1 - noise / square, 0, 1) : 0;
+    }
+
+    /// <summary>Root mean square miss of an end put in so many millimetres beyond, tried out on the seen samples in both directions.</summary>
+    private static double EndU(double[] along, double[] deviation, double keep, int mm)
+    {
+        const int fewest = 8;
+        double sum = 0;
+        int count = 0;
+        for (int i = 0; i + mm + 1 < along.Length; i++)
+        {
+            int far = i + mm + 1;
+            if (along[far] - along[i] > mm + 1.5) continue;
+            double back = deviation[i] - deviation[i + mm] - Run(deviation[i + mm] - deviation[far], 1, keep, mm), ahead = deviation[far] - deviation[i + 1] - Run(deviation[i + 1] - deviation[i], 1, keep, mm);
+            sum += back * back + ahead * ahead;
+            count += 2;
+        }
+        return count < fewest ? TypicalUMm[mm - 1] : Math.Sqrt(sum / count);
+    }
+}
