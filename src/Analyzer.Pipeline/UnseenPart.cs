@@ -25,28 +25,24 @@ internal readonly record struct UnseenPart(double OffsetUMm, double SlopeU, doub
         double length = line.Line.LengthMm, mid = (thread.FirstMm + thread.LastMm) / 2.0;
         int n = Math.Max(2, thread.LastMm - thread.FirstMm + 1);
         double sxx = Enumerable.Range(0, n).Sum(x => Math.Pow(thread.FirstMm + x - mid, 2));
-        Dictionary<int, double> known = [];
-        for (int i = 0; i < line.AlongMm.Length; i++) known[(int)Math.Round(line.AlongMm[i])] = thread.FilledUMm[i];
-        double offset = 0, slope = 0, runOffset = 0, runSlope = 0, filled = 0;
+        var seen = new HashSet<int>(line.AlongMm.Select(x => (int)Math.Round(x)));
+        double offset = 0, slope = 0, runOffset = 0, runSlope = 0;
         int unseen = 0;
         for (int x = thread.FirstMm; x <= thread.LastMm + 1; x++)
         {
-            bool isKnown = known.TryGetValue(x, out double u);
-            if (x <= thread.LastMm && (!isKnown || u > 0))
+            if (x <= thread.LastMm && !seen.Contains(x))
             {
-                if (!isKnown) unseen++;
-                filled += u * u;
-                double off = isKnown ? u : rmsMm;
-                runOffset += off / n;
-                runSlope += off * (x - mid) / sxx;
+                unseen++;
+                runOffset += 1.0 / n;
+                runSlope += (x - mid) / sxx;
                 continue;
             }
             offset += runOffset * runOffset;
             slope += runSlope * runSlope;
             (runOffset, runSlope) = (0, 0);
         }
-        double share = (double)unseen / n, pull = EndPullMm2 / length, rms = Hypot(rmsMm * Math.Min(0.35 * Math.Sqrt(share), 0.8 * share), Hypot(0.5 * pull, Math.Sqrt(filled / n)));
-        return new UnseenPart(Hypot(Math.Sqrt(offset), 0.6 * pull), Hypot(Math.Sqrt(slope), pull / length), rms, Hypot(2 * rms, PeakShare * totalMm));
+        double share = (double)unseen / n, pull = EndPullMm2 / length, rms = Hypot(rmsMm * Math.Min(0.35 * Math.Sqrt(share), 0.8 * share), 0.5 * pull);
+        return new UnseenPart(Hypot(rmsMm * Math.Sqrt(offset), 0.6 * pull), Hypot(rmsMm * Math.Sqrt(slope), pull / length), rms, Hypot(2 * rms, PeakShare * totalMm));
     }
 
     private static double Hypot(double a, double b) => Math.Sqrt(a * a + b * b);

@@ -12,11 +12,10 @@ namespace Analyzer.Pipeline;
 /// An end goes on as the thread ran in its last millimetre, less and less so (from comparison with known truth of four unrelated photo makers, and less by as much of that run as is noise). A gap is bridged straight.
 /// How unsure both are is tried out on the seen part of the same line. An end is put in as far as the thread itself goes (<see cref="ThreadEnd"/>).
 /// </remarks>
-/// <param name="Line">The samples with those put in; these have the uncertainty of their neighbours as their own noise.</param>
-/// <param name="FilledUMm">For each sample 0 where it was seen, else the standard uncertainty of what was put in, mm.</param>
+/// <param name="Line">The samples with those put in; these have their neighbours' scatter, and what is unsure of them in their uncertainty.</param>
 /// <param name="FirstMm">First whole millimetre that counts.</param>
 /// <param name="LastMm">Last whole millimetre that counts.</param>
-internal sealed record WholeThread(TracedLine Line, double[] FilledUMm, int FirstMm, int LastMm)
+internal sealed record WholeThread(TracedLine Line, int FirstMm, int LastMm)
 {
     /// <summary>Longest end and longest gap that are put in, mm.</summary>
     private const int LongestEndMm = 3, LongestGapMm = 5;
@@ -34,7 +33,7 @@ internal sealed record WholeThread(TracedLine Line, double[] FilledUMm, int Firs
         double keep = Keeps * SignalShare(traced);
         double[] endU = [.. Enumerable.Range(1, LongestEndMm).Select(k => EndU(along, deviation, keep, k))];
         LeastSquaresLine seen = LeastSquaresLine.Fit(along, deviation);
-        List<double> at = [], value = [], sigma = [], scatter = [], filled = [];
+        List<double> at = [], value = [], sigma = [], scatter = [];
         // Before the first sample, outward; put in from the outside.
         (double Mm, double Value, double U)[] before = Beyond(-1, first, deviation[0], deviation[0] - deviation[1], along[1] - along[0], details?.Start);
         foreach ((double mm, double v, double u) in before.Reverse()) Put(mm, v, 0, u);
@@ -49,15 +48,14 @@ internal sealed record WholeThread(TracedLine Line, double[] FilledUMm, int Firs
         (double Mm, double Value, double U)[] after = Beyond(1, last, deviation[^1], deviation[^1] - deviation[^2], along[^1] - along[^2], details?.End);
         foreach ((double mm, double v, double u) in after) Put(mm, v, n - 1, u);
         TracedLine whole = traced with { AlongMm = [.. at], DeviationMm = [.. value], SigmaMm = [.. sigma], ScatterMm = [.. scatter] };
-        return new WholeThread(whole, [.. filled], first - before.Length, last + after.Length);
+        return new WholeThread(whole, first - before.Length, last + after.Length);
 
         void Put(double mm, double dev, int like, double u)
         {
             at.Add(mm);
             value.Add(dev);
-            sigma.Add(traced.SigmaMm[like]);
+            sigma.Add(TracedLine.Joined(traced.SigmaMm[like], u));
             scatter.Add(traced.ScatterMm[like]);
-            filled.Add(u);
         }
 
         // Where it is unsure whether there is thread at all, a place counts by that chance: it is drawn toward the line of the rest, as if it weighed so much.
