@@ -91,16 +91,13 @@ internal static class ThreadTracer
         var fit = new ThreadFit(strip.Projected, strip.Strip, rows, strip.Others, settings.CrossingHalfWidthMm);
         double[] height = new double[n], shift = new double[n], weight = new double[n], meanHeight = new double[n], meanShift = new double[n], support = new double[n];
         var filter = new AlongFilter(settings.AlongScaleMm);
-        double[] last = new double[n], share = [], own = new double[n], unused = new double[n];
+        var last = new double[n];
         for (int round = 0; round < rounds; round++)
         {
             fit.At(centre, 0, height, shift, weight);
             filter.Weigh(weight, support);
-            if (round == 0) share = Shown(height, weight);
-            for (int i = 0; i < n; i++) own[i] = weight[i] * share[i];
-            filter.Weigh(own, unused);
-            filter.Average(height, own, unused, meanHeight);
-            filter.Average(shift, own, unused, meanShift);
+            filter.Average(height, weight, support, meanHeight);
+            filter.Average(shift, weight, support, meanShift);
             double usual = Median(meanHeight, support);
             for (int i = 0; i < n; i++)
             {
@@ -111,16 +108,6 @@ internal static class ThreadTracer
             }
         }
         return last;
-    }
-
-    /// <summary>How much of the thread shows at every step, over what usually shows: between its stitches there is little to tell its place by, and noise as everywhere.</summary>
-    private static double[] Shown(double[] height, double[] weight)
-    {
-        const double scaleMm = 0.25, least = 0.2, most = 1.2;
-        double[] near = new double[height.Length], support = new double[height.Length];
-        new AlongFilter(scaleMm).Apply(height, weight, near, support);
-        double usual = Median(near, support);
-        return [.. near.Select(h => usual > 0 ? Math.Clamp(h / usual, least, most) : 1)];
     }
 
     private static TracedLine Finish(ProjectedStrip strip, ThreadTemplate template, TemplateRows rows, double[] centre, IntendedGrid grid, double pixelsPerMm, TracingSettings settings, FollowedFurrow? furrow, double[]? still)
