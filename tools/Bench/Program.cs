@@ -1,3 +1,9 @@
+if (Analyzer.Bench.BenchHelp.Asked(args) is { } help)
+{
+    Console.Write(help);
+    return 0;
+}
+
 if (args is ["accuracy", .. string[] accuracyArgs]) return Analyzer.Bench.AccuracyBench.Run(accuracyArgs);
 if (args is ["coverage", .. string[] coverageArgs]) return Analyzer.Bench.CoverageBench.Run(coverageArgs);
 if (args is ["corners", .. string[] cornerArgs]) return Analyzer.Bench.CornersBench.Run(cornerArgs);
@@ -10,5 +16,5 @@ if (args is ["peak", .. string[] peakArgs]) return Analyzer.Bench.MemoryBench.Pe
 if (args is ["batch", .. string[] batchArgs]) return Analyzer.Bench.MemoryBench.Batch(batchArgs);
 if (args is ["marks", .. string[] marksArgs]) return Analyzer.Bench.MarksBench.Run(marksArgs);
 if (args is ["refusals", .. string[] refusalArgs]) return Analyzer.Bench.RefusalsBench.Run(refusalArgs);
-Console.WriteLine("Give the name of a bench: accuracy, coverage, corners, path, pairs, web, speed, memory, peak, batch, marks, refusals.");
+Console.Write(Analyzer.Bench.BenchHelp.List);
 return 2;
