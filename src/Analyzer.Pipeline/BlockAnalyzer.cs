@@ -39,7 +39,7 @@ public sealed class BlockAnalyzer
         AccuracyReport blank = Blank(photo, grid, settings) with { Lines = [], Intersections = [], Grid = new GridInfo([]) };
         using var reference = SeenReference.Of(photo, settings);
         Photo straight = reference.Photo;
-        if (CornerChoice.Choose(straight, grid, settings with { GivenCorners = reference.Straighten(settings.GivenCorners) }, reference.Marks) is not { } corners)
+        if (CornerChoice.Choose(straight, grid, reference.Straighten(settings), reference.Marks) is not { } corners)
             return new AnalysisOutcome(blank with { Outcome = Outcomes.NotMeasurable, Reasons = [Judgement.NoBlock] }, null);
         var plane = new BlockPlane(corners.Corners, grid.Size);
         blank = blank with { Block = reference.Describe(Describe(corners, plane), corners.Corners, grid.Size), Quality = PhotoQuality.Check(straight, corners.Corners, grid.Size) };
@@ -69,7 +69,7 @@ public sealed class BlockAnalyzer
         var clock = new StageClock(progress);
         clock.Begin("reference");
         using var seen = SeenReference.Of(photo, settings);
-        return Measure(seen, grid, settings with { GivenCorners = seen.Straighten(settings.GivenCorners) }, clock, cancel);
+        return Measure(seen, grid, seen.Straighten(settings), clock, cancel);
     }
 
     private AnalysisOutcome Measure(SeenReference seen, IntendedGrid grid, AnalysisSettings settings, StageClock clock, CancellationToken cancel)
@@ -83,44 +83,48 @@ public sealed class BlockAnalyzer
 
         clock.Begin("rectify");
         var plane = new BlockPlane(corners.Corners, grid.Size);
-        IReadOnlyList<QualityCheck> quality = PhotoQuality.Check(photo, corners.Corners, grid.Size);
-        report = report with { Block = seen.Describe(Describe(corners, plane), corners.Corners, grid.Size), Quality = quality };
+        using var beside = new WorkBeside();
+        // How good the photo is, and its picture, are told beside the tracing: nothing of that waits for them.
+        Task<IReadOnlyList<QualityCheck>> judged = beside.Start(() => PhotoQuality.Check(photo, corners.Corners, grid.Size));
+        Task<BlockPicture?> drawn = beside.Start(() => Picture(photo, plane, settings));
+        report = report with { Block = seen.Describe(Describe(corners, plane), corners.Corners, grid.Size) };
         if (Judgement.BeforeMeasuring(plane, corners, photo) is { } refusal)
-            return new AnalysisOutcome(report with { Outcome = Outcomes.NotMeasurable, Reasons = [refusal] }, Picture(photo, plane, settings));
+            return new AnalysisOutcome(report with { Quality = judged.Result, Outcome = Outcomes.NotMeasurable, Reasons = [refusal] }, drawn.Result);
 
         var pictures = new Dictionary<string, byte[]>();
         if (settings.WithStagePictures) pictures["1-corners.png"] = StagePictures.Corners(photo, corners.Corners);
         BlockTraces traces = _tracer.Trace(photo, plane, grid, clock.Begin, settings.WithStagePictures ? pictures.Add : null, cancel);
         clock.Begin("marks");
+        // None of these needs another: each has stretches without parts, beside which the others go on. The marks make the lines less sure, and move none.
+        IReadOnlyList<TracedLine?> lines = traces.Lines;
+        Task<IReadOnlyList<FreeLine>> free = beside.Start(() => FreeLineFinder.Find(photo, plane, grid, traces));
+        Task<IReadOnlyList<LineDetails?>> details = beside.Start(() => LineDetailReader.Read(photo, plane, grid, lines));
+        Task<IReadOnlyList<TurnReport>> turns = beside.Start(() => EndsAndStitches.Turns(photo, plane, grid, lines));
         BlockMarks? marks = MarkTracer.Trace(photo, plane, grid, traces.Lines);
-        if (marks is not null) traces = traces with { Lines = MarkPull.Widened(traces.Lines, marks) };
+        BlockTraces widened = marks is null ? traces : traces with { Lines = MarkPull.Widened(traces.Lines, marks) };
         cancel.ThrowIfCancellationRequested();
         clock.Begin("deviations");
-        // None of these needs another: each has stretches without parts, beside which the others go on.
-        Task<ErrorBudget?> causes = Task.Run(() => Causes(traces, grid, corners, settings));
-        Task<IReadOnlyList<FreeLine>> free = Task.Run(() => FreeLineFinder.Find(photo, plane, grid, traces));
-        Task<IReadOnlyList<LineDetails?>> details = Task.Run(() => LineDetailReader.Read(photo, plane, grid, traces.Lines));
-        Task<IReadOnlyList<TurnReport>> turns = Task.Run(() => EndsAndStitches.Turns(photo, plane, grid, traces.Lines));
-        // All are waited for even when the work is to stop: the photo they read is given back to the system then.
-        Task.WaitAll(causes, free, details, turns);
-        cancel.ThrowIfCancellationRequested();
+        ErrorBudget? causes = Causes(widened, grid, corners, settings);
+        beside.Wait(cancel);
+        IReadOnlyList<QualityCheck> quality = judged.Result;
         report = report with
         {
-            Lines = [.. grid.Lines.AsParallel().AsOrdered().Select((line, i) => LineDeviations.Of(line, traces.Lines[i], grid, corners.Uncertainty, details.Result[i]))],
+            Quality = quality,
+            Lines = [.. grid.Lines.AsParallel().AsOrdered().Select((line, i) => LineDeviations.Of(line, widened.Lines[i], grid, corners.Uncertainty, details.Result[i]))],
             ExtraLines = [.. free.Result.Select(s => new ExtraLine(LineDeviations.Round(s.From), LineDeviations.Round(s.To)))],
         };
-        Dictionary<string, TraceProfile> profiles = traces.Lines.Where(LineDeviations.IsUsable).ToDictionary(t => t!.Line.Id, t => LineDeviations.Profile(t!, grid));
+        Dictionary<string, TraceProfile> profiles = widened.Lines.Where(LineDeviations.IsUsable).ToDictionary(t => t!.Line.Id, t => LineDeviations.Profile(t!, grid));
         report = report with { Intersections = [.. grid.Nodes.AsParallel().AsOrdered().Select(node => LineDeviations.Node(node, profiles, corners.Uncertainty))] };
         report = EndsAndStitches.AddTo(report, details.Result, grid, corners.Uncertainty);
         report = report with { Turns = turns.Result };
         if (marks is not null)
-            report = MarkDeviations.AddTo(report, marks, traces.Lines, grid, corners.Uncertainty);
-        report = report with { ErrorBudget = Budget(causes.Result, traces, corners, report) };
+            report = MarkDeviations.AddTo(report, marks, widened.Lines, grid, corners.Uncertainty);
+        report = report with { ErrorBudget = Budget(causes, widened, corners, report) };
         report = LensShare.Carry(report, report.Block?.Lens?.PlaceUMm ?? 0);
-        report = Judgement.AfterMeasuring(report, traces, corners, quality);
-        report = Judgement.WithGridCheck(report, traces, grid);
+        report = Judgement.AfterMeasuring(report, widened, corners, quality);
+        report = Judgement.WithGridCheck(report, widened, grid);
         if (!settings.GridUnknown) report = OtherGrid.AddTo(report, photo, plane, grid, cancel);
-        BlockPicture? picture = Picture(photo, plane, settings);
+        BlockPicture? picture = drawn.Result;
         if (settings.WithStagePictures && picture is not null)
         {
             pictures["2-rectified.jpg"] = picture.Encoded;

@@ -38,6 +38,10 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
     private const string MarksNotSeen =
         "The plan has corner marks, but fewer than three of them were seen where this block would have them; the corners were found by the seam. Leave the marks uncovered and flat, or lay them beside the right block.";
 
+    /// <summary>Whether seams will be asked at all: not where corners were measured, or found before.</summary>
+    public static bool AsksForSeams(AnalysisSettings settings) =>
+        settings.GivenCorners is { } given ? !settings.CornersExact && given.UncertaintyPx >= MeasuredPx : settings.AlreadyFound is null;
+
     /// <param name="marks">Printed marks seen in the photo, by number.</param>
     public static CornerChoice? Choose(Photo photo, IntendedGrid grid, AnalysisSettings settings, IReadOnlyDictionary<int, PhotoPoint[]> marks)
     {
@@ -53,7 +57,7 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
     {
         BlockCorners given = BlockCorners.FromArray([.. Enumerable.Range(0, 4).Select(i => seen.ToArray()[(i + quarters) % 4])], seen.UncertaintyPx);
         CornerChoice asGiven = new(given, "given", null, CornerUncertainty.Of(given, grid.Size)) { Doubts = LiesOtherwise(given, grid.Size) ? [OtherShape] : [] };
-        if (settings.CornersExact || given.UncertaintyPx < MeasuredPx) return asGiven;
+        if (!AsksForSeams(settings)) return asGiven;
         FoundBlock refined = CornerRefiner.Refine(photo, given, grid);
         if (refined.Confidence != CornerConfidence.High) return asGiven;
         double farthest = FarthestMm(given, refined.Corners, grid.Size);

@@ -20,9 +20,14 @@ internal static class HalvedPhoto
     public static AnalysisOutcome Analyze(Photo half, IntendedGrid grid, AnalysisSettings settings, Func<Photo, AnalysisSettings, AnalysisOutcome> analyze)
     {
         BlockCorners? given = settings.GivenCorners is { } marked ? ToHalf(marked, half.ReducedBy) : null;
-        BlockCorners? corners = given ?? BlockFinder.Find(half, grid)?.Corners;
+        FoundBlock? found = given is null && settings.AlreadyFound is null ? BlockFinder.Find(half, grid) : null;
+        BlockCorners? corners = given ?? found?.Corners;
         if (settings.AlreadyFound is null && corners is not null && new BlockPlane(corners, grid.Size).PixelsPerMm >= EnoughPixelsPerMm)
-            return ToWhole(analyze(half, settings with { GivenCorners = given }), half);
+        {
+            // With an unknown grid they are looked for again with the lines found.
+            return ToWhole(analyze(half, settings with { GivenCorners = given, AlreadyFound = settings.GridUnknown ? null : found }), half);
+        }
+
         using Photo whole = half.Whole();
         return analyze(whole, settings);
     }

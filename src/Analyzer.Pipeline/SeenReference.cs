@@ -2,6 +2,7 @@ using System.Globalization;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Core.Report;
+using Analyzer.Vision.Corners;
 using Analyzer.Vision.Photos;
 using Analyzer.Vision.Reference;
 
@@ -28,6 +29,8 @@ internal sealed class SeenReference : IDisposable
 
     public static SeenReference Of(Photo photo, AnalysisSettings settings)
     {
+        // What comes next needs nothing of this: it is begun beside it.
+        if (CornerChoice.AsksForSeams(settings)) EvidenceMap.Begin(photo);
         IReadOnlyDictionary<int, PhotoPoint[]> marks = settings.Reference == ReferenceChoice.None ? new Dictionary<int, PhotoPoint[]>() : ReferenceMarks.FindAll(photo);
         LensReading lens = LensReading.Of(photo, marks);
         if (!lens.IsWorthRemoving) return new SeenReference(photo, photo, lens, marks, settings.Reference);
@@ -40,8 +43,12 @@ internal sealed class SeenReference : IDisposable
         if (IsStraightened) Photo.Dispose();
     }
 
+    /// <summary>The settings for the photo to measure in: corners given in the original lie elsewhere in it, and a block found there is to be found again.</summary>
+    public AnalysisSettings Straighten(AnalysisSettings settings) =>
+        !IsStraightened ? settings : settings with { GivenCorners = Straighten(settings.GivenCorners), AlreadyFound = null };
+
     /// <summary>Corners given in the original photo, in the photo to measure in.</summary>
-    public BlockCorners? Straighten(BlockCorners? given) =>
+    private BlockCorners? Straighten(BlockCorners? given) =>
         given is null || !IsStraightened ? given : BlockCorners.FromArray([.. given.ToArray().Select(_lens.Lens.Straighten)], given.UncertaintyPx);
 
     /// <summary>Adds scale and lens to what is said of the block; corners are told in the original photo.</summary>

@@ -38,7 +38,7 @@ public static class BlockFinder
     internal static FoundBlock? Find(Photo photo, IntendedGrid grid, EvidenceMap? known, out string stages)
     {
         var clock = Stopwatch.StartNew();
-        FoundBlock? whole = Look(photo, grid, known ?? EvidenceMap.Of(photo), clock, out stages);
+        FoundBlock? whole = Look(photo, grid, known ?? EvidenceMap.OfWhole(photo), clock, out stages);
         if (whole is not null && whole.Confidence != CornerConfidence.Low) return whole;
         int w = (int)(MiddleShare * photo.WidthPx), h = (int)(MiddleShare * photo.HeightPx);
         FoundBlock? middle = Look(photo, grid, EvidenceMap.Of(photo, new Rect((photo.WidthPx - w) / 2, (photo.HeightPx - h) / 2, w, h)), clock, out string more);

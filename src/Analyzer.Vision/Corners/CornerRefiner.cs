@@ -21,7 +21,7 @@ public static class CornerRefiner
         BlockSize size = grid.Size;
         double reach = 0.8 + MostOffShare * Math.Max(size.WidthMm, size.HeightMm);
         // The whole photo tells more than what lies near the marks: where the block is found without them, and they agree, that is it.
-        EvidenceMap map = EvidenceMap.Of(photo);
+        EvidenceMap map = EvidenceMap.OfWhole(photo);
         if (BlockFinder.Find(photo, grid, map, out _) is { } found && found.Confidence != CornerConfidence.Low && FarthestMm(found.Corners, marked, size) <= reach) return found;
         CornerFit? wide = CornerFit.Of(photo.Bgr, marked.ToArray(), size, reach, PullPerMm);
         if (wide is null) return Unchanged(marked);

@@ -7,7 +7,7 @@ namespace Analyzer.Vision.Corners;
 /// The dark flank of a furrow lies toward the light, so that the furrow looks moved that way by up to a third of a millimetre. A fit with flanks follows that and is less certain;
 /// one without is surer and drawn to the dark flank. The mean of both is taken, and half their difference is its uncertainty.
 /// </remarks>
-internal static class DitchModel
+internal sealed class DitchModel
 {
     private static readonly double[] StepWidthsMm = [0.1, 0.22], FurrowWidthsMm = [0.18, 0.4];
     private const double ReachMm = 0.7, ScanStepMm = 0.07;
@@ -15,34 +15,58 @@ internal static class DitchModel
     /// <summary>Flanks count for a little less than they explain: a furrow beside the centre looks much like one at the centre with flanks.</summary>
     private const double FlanksGain = 0.98;
 
-    /// <summary>Outward distance of the ditch from the profile's middle, and what is uncertain of it by the light, mm.</summary>
-    public static (double CentreMm, double UMm) Centre(double[][] profile, double stepMm)
-    {
-        double plain = Centre(profile, stepMm, false), flanked = Centre(profile, stepMm, true);
-        return ((plain + flanked) / 2, Math.Abs(plain - flanked) / 2);
-    }
+    private const int Parts = 4, FlanklessParts = 3;
 
-    private static double Centre(double[][] profile, double stepMm, bool hasFlanks)
+    private readonly int _half;
+    private readonly double _stepMm;
+    private readonly List<(double Centre, double StepWidth, double Furrow, double[][] Basis)> _scan = [];
+
+    /// <summary>A model for profiles of so many places to both sides of the middle; what a first scan compares them with is worked out once.</summary>
+    public DitchModel(int half, double stepMm)
     {
-        int half = profile[0].Length / 2;
-        double[] best = [0, StepWidthsMm[0], FurrowWidthsMm[0]];
-        double least = double.PositiveInfinity;
+        _half = half;
+        _stepMm = stepMm;
         foreach (double stepWidth in StepWidthsMm)
             foreach (double furrow in FurrowWidthsMm)
                 for (double centre = -ReachMm; centre <= ReachMm; centre += ScanStepMm)
-                    Try(centre, stepWidth, furrow);
+                {
+                    double[][] basis = NewBasis();
+                    FillBasis(basis, centre, stepWidth, furrow, Parts);
+                    _scan.Add((centre, stepWidth, furrow, basis));
+                }
+    }
+
+    /// <summary>Outward distance of the ditch from the profile's middle, and what is uncertain of it by the light, mm.</summary>
+    public (double CentreMm, double UMm) Centre(double[][] profile)
+    {
+        double plain = Centre(profile, FlanklessParts), flanked = Centre(profile, Parts);
+        return ((plain + flanked) / 2, Math.Abs(plain - flanked) / 2);
+    }
+
+    private double[][] NewBasis() => [.. Enumerable.Range(0, Parts).Select(_ => new double[2 * _half + 1])];
+
+    private double Centre(double[][] profile, int parts)
+    {
+        double[] best = [0, StepWidthsMm[0], FurrowWidthsMm[0]];
+        double[][] tried = NewBasis();
+        double least = double.PositiveInfinity;
+        foreach ((double centre, double stepWidth, double furrow, double[][] basis) in _scan)
+            if (Math.Abs(centre) <= ReachMm) Keep(Misfit(profile, basis, parts), centre, stepWidth, furrow);
         // Downhill along one axis at a time, with steps that shrink: centre, and the two widths by factors.
         double move = ScanStepMm / 2, factor = 1.25;
         for (int round = 0; round < 9; round++)
         {
             for (int tries = 0; tries < 3; tries++)
             {
+                double before = least;
                 Try(best[0] + move, best[1], best[2]);
                 Try(best[0] - move, best[1], best[2]);
                 Try(best[0], best[1] * factor, best[2]);
                 Try(best[0], best[1] / factor, best[2]);
                 Try(best[0], best[1], best[2] * factor);
                 Try(best[0], best[1], best[2] / factor);
+                // The same places once more would give the same.
+                if (least == before) break;
             }
             move /= 1.7;
             factor = 1 + (factor - 1) / 1.6;
@@ -52,23 +76,26 @@ internal static class DitchModel
         void Try(double centre, double stepWidth, double furrow)
         {
             if (stepWidth < 0.04 || furrow < 0.1 || stepWidth > 0.6 || furrow > 0.9 || Math.Abs(centre) > ReachMm) return;
-            double error = Misfit(profile, half, stepMm, centre, stepWidth, furrow, hasFlanks ? 4 : 3);
+            FillBasis(tried, centre, stepWidth, furrow, parts);
+            Keep(Misfit(profile, tried, parts), centre, stepWidth, furrow);
+        }
+
+        void Keep(double error, double centre, double stepWidth, double furrow)
+        {
             if (error >= least) return;
             least = error;
             best = [centre, stepWidth, furrow];
         }
     }
 
-    /// <summary>Squared error left after the best constant, step, furrow and, as a fourth part, flanks in every channel. No slope: it would let the furrow wander, since step less slope looks like a shifted furrow.</summary>
+    /// <summary>Constant, step, furrow and, as a fourth part, flanks, each made independent of those before it and of length one. No slope: it would let the furrow wander, since step less slope looks like a shifted furrow.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static double Misfit(double[][] profile, int half, double stepMm, double centre, double stepWidth, double furrow, int parts)
+    private void FillBasis(double[][] basis, double centre, double stepWidth, double furrow, int parts)
     {
-        int n = profile[0].Length;
-        var basis = new double[parts][];
-        for (int b = 0; b < parts; b++) basis[b] = new double[n];
+        int n = 2 * _half + 1;
         for (int k = 0; k < n; k++)
         {
-            double x = (k - half) * stepMm - centre;
+            double x = (k - _half) * _stepMm - centre;
             basis[0][k] = 1;
             basis[1][k] = Erf(x / (stepWidth * Math.Sqrt(2)));
             basis[2][k] = Math.Exp(-x * x / (2 * furrow * furrow));
@@ -85,6 +112,11 @@ internal static class DitchModel
             if (norm < 1e-9) continue;
             for (int k = 0; k < n; k++) basis[b][k] /= norm;
         }
+    }
+
+    /// <summary>Squared error left in all channels after the best sum of so many parts.</summary>
+    private static double Misfit(double[][] profile, double[][] basis, int parts)
+    {
         double error = 0;
         foreach (double[] channel in profile)
         {
@@ -107,6 +139,7 @@ internal static class DitchModel
         return x < 0 ? -y : y;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static double Dot(double[] a, double[] b)
     {
         double sum = 0;

@@ -70,6 +70,18 @@ internal sealed class EvidenceMap
         _ridgeSector = new byte[Sectors][];
     }
 
+    /// <summary>Begins with the whole photo's evidence beside other work; <see cref="OfWhole"/> waits for it.</summary>
+    public static void Begin(Photo photo) => photo.Evidence ??= Task.Run(() => Of(photo));
+
+    /// <summary>The whole photo's evidence. What was begun before is handed out once and not kept: it is large.</summary>
+    public static EvidenceMap OfWhole(Photo photo)
+    {
+        if (photo.Evidence is not { } begun) return Of(photo);
+        EvidenceMap map = begun.GetAwaiter().GetResult();
+        photo.Evidence = null;
+        return map;
+    }
+
     /// <summary>The whole photo, or the part of it that is given.</summary>
     public static EvidenceMap Of(Photo photo, Rect? part = null)
     {

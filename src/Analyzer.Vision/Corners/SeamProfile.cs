@@ -31,11 +31,12 @@ internal static class SeamProfile
         double[] c = [.. path];
         double[,] covariance = new double[SideCourse.Terms, SideCourse.Terms];
         double scatter = double.NaN, seen = 0, ditchU = 0;
+        var model = new DitchModel(half, strip.AcrossStepMm);
         for (int round = 0; round < 4; round++)
         {
             double[][] profile = MeanProfile(strip, c, lengthMm, half);
             // The whole side's energy told where the seam runs; what lies farther from there is another thing.
-            (double ditch, ditchU) = DitchModel.Centre(profile, strip.AcrossStepMm);
+            (double ditch, ditchU) = model.Centre(profile);
             double centre = Math.Clamp(ditch, path[0] - c[0] - MostCentreMm, path[0] - c[0] + MostCentreMm);
             c[0] += centre;
             if (Math.Abs(centre) > strip.AcrossStepMm / 2) profile = MeanProfile(strip, c, lengthMm, half);

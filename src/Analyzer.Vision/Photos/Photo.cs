@@ -1,3 +1,4 @@
+using Analyzer.Vision.Corners;
 using OpenCvSharp;
 
 namespace Analyzer.Vision.Photos;
@@ -47,12 +48,19 @@ public sealed class Photo : IDisposable
 
     /// <summary>
     /// The photo shrunk to one of so many parts of its width and height by averaging areas; pixels left over at the right and at the bottom are cut off.
-    /// The last one asked for is kept: several stages look at the same one.
+    /// It is kept: several stages look at the same one, some of them at the same time.
     /// </summary>
     internal Mat Shrunk(int of)
     {
-        if (_shrunk is not null && _shrunkBy == of) return _shrunk;
-        _shrunk?.Dispose();
+        lock (_shrunk)
+        {
+            if (!_shrunk.TryGetValue(of, out Mat? shrunk)) _shrunk[of] = shrunk = Shrink(of);
+            return shrunk;
+        }
+    }
+
+    private Mat Shrink(int of)
+    {
         int cols = Math.Max(1, Bgr.Cols / of), rows = Math.Max(1, Bgr.Rows / of);
         var shrunk = new Mat(rows, cols, Bgr.Type());
         // Bands begin at whole pixels of both pictures, so each is shrunk as if alone.
@@ -64,7 +72,6 @@ public sealed class Photo : IDisposable
             using Mat target = shrunk[from, to, 0, shrunk.Cols];
             Cv2.Resize(source, target, target.Size(), 0, 0, InterpolationFlags.Area);
         });
-        (_shrunk, _shrunkBy) = (shrunk, of);
         return shrunk;
     }
 
@@ -93,13 +100,16 @@ public sealed class Photo : IDisposable
 
     private readonly Dictionary<(Rect Area, Size Size), Mat> _softened = [];
 
-    private int _shrunkBy;
+    private readonly Dictionary<int, Mat> _shrunk = [];
 
-    private Mat? _shrunk;
+    /// <summary>What the whole photo shows of seams, where its making was begun early; given away once.</summary>
+    internal Task<EvidenceMap>? Evidence { get; set; }
 
     public void Dispose()
     {
-        _shrunk?.Dispose();
+        // Whoever makes it reads these pixels.
+        if (Evidence is not null) ((IAsyncResult)Evidence).AsyncWaitHandle.WaitOne();
+        foreach (Mat shrunk in _shrunk.Values) shrunk.Dispose();
         foreach (Mat softened in _softened.Values) softened.Dispose();
         Bgr.Dispose();
         NativeHeap.PhotoIsDone();

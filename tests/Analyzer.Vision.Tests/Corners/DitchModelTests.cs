@@ -13,6 +13,8 @@ public class DitchModelTests
         return channel * (100 + step * Math.Tanh(x / 0.15) + furrow * g + flanks * x / 0.25 * g);
     }).ToArray())];
 
+    private static (double CentreMm, double UMm) Centre(double[][] profile) => new DitchModel(profile[0].Length / 2, StepMm).Centre(profile);
+
     /// <summary>The step here is not of the shape the model has, as in a photo.</summary>
     [Theory]
     [InlineData(0, 20, -15)]
@@ -21,7 +23,7 @@ public class DitchModelTests
     [InlineData(0.1, -30, -10)]
     public void Centre_OfAFurrowUnderEvenLight_LiesWithinOneStandardUncertainty(double centreMm, double step, double furrow)
     {
-        (double at, double u) = DitchModel.Centre(Profile(centreMm, step, furrow, 0), StepMm);
+        (double at, double u) = Centre(Profile(centreMm, step, furrow, 0));
         Assert.InRange(at, centreMm - SideFit.DitchUMm, centreMm + SideFit.DitchUMm);
         Assert.True(u < SideFit.DitchUMm, $"u {u:0.000} mm");
     }
@@ -33,7 +35,7 @@ public class DitchModelTests
     [InlineData(0, 15, -20, 20)]
     public void Centre_UnderLightFromOneSide_LiesWithinItsUncertainty(double centreMm, double step, double furrow, double flanks)
     {
-        (double at, double u) = DitchModel.Centre(Profile(centreMm, step, furrow, flanks), StepMm);
+        (double at, double u) = Centre(Profile(centreMm, step, furrow, flanks));
         Assert.True(Math.Abs(at - centreMm) < 2 * Math.Sqrt((u * u) + (SideFit.DitchUMm * SideFit.DitchUMm)), $"{at - centreMm:0.000} mm off, u {u:0.000} mm");
     }
 }
