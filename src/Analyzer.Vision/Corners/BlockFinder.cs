@@ -38,29 +38,45 @@ public static class BlockFinder
     internal static FoundBlock? Find(Photo photo, IntendedGrid grid, EvidenceMap? known, out string stages)
     {
         var clock = Stopwatch.StartNew();
-        FoundBlock? whole = Look(photo, grid, known ?? EvidenceMap.OfWhole(photo), clock, out stages);
-        if (whole is not null && whole.Confidence != CornerConfidence.Low) return whole;
+        EvidenceMap map = known ?? EvidenceMap.OfWhole(photo);
+        List<PlaceReading> places = Places(photo, grid, map, clock, out stages);
+        FoundBlock? whole = Decide(photo, grid, map, places, clock, ref stages);
+        if (IsSure(whole)) return whole;
         int w = (int)(MiddleShare * photo.WidthPx), h = (int)(MiddleShare * photo.HeightPx);
-        FoundBlock? middle = Look(photo, grid, EvidenceMap.Of(photo, new Rect((photo.WidthPx - w) / 2, (photo.HeightPx - h) / 2, w, h)), clock, out string more);
+        EvidenceMap part = EvidenceMap.Of(photo, new Rect((photo.WidthPx - w) / 2, (photo.HeightPx - h) / 2, w, h));
+        FoundBlock? middle = Decide(photo, grid, part, Places(photo, grid, part, clock, out string more), clock, ref more);
         stages += more;
-        return Better(whole, middle);
+        FoundBlock? best = Better(whole, middle);
+        if (IsSure(best)) return best;
+        // Where its sides are not among the seams, the stitched lines may still tell where the block lies.
+        places.AddRange(Close(map, PlaceSearch.ByLines(map, grid, photo.Metadata.FocalLength35Mm), grid));
+        places.Sort((p, q) => q.Score.CompareTo(p.Score));
+        return Better(best, Decide(photo, grid, map, places, clock, ref stages) is { } told ? CornerTrust.ByLines(told) : null);
     }
+
+    private static bool IsSure(FoundBlock? found) => found is not null && found.Confidence != CornerConfidence.Low;
 
     private static FoundBlock? Better(FoundBlock? whole, FoundBlock? middle)
     {
         if (whole is null || middle is null) return whole ?? middle;
         // A part of the block may look like a block: the middle must be surer and not worse.
-        double lead = middle.Scores["score"] - whole.Scores["score"];
+        double lead = middle.Scores.GetValueOrDefault("score") - whole.Scores.GetValueOrDefault("score");
         return lead > 0.1 || (middle.Confidence > whole.Confidence && lead > -0.05) ? middle : whole;
     }
 
-    private static FoundBlock? Look(Photo photo, IntendedGrid grid, EvidenceMap map, Stopwatch clock, out string stages)
+    private static List<PlaceReading> Places(Photo photo, IntendedGrid grid, EvidenceMap map, Stopwatch clock, out string stages)
     {
         stages = $"evidence {clock.ElapsedMilliseconds} ";
         List<Quad> ranked = PlaceSearch.Rank(map, grid, photo.Metadata.FocalLength35Mm);
         stages += $"ranked {clock.ElapsedMilliseconds} ";
         List<PlaceReading> places = Close(map, ranked, grid);
         stages += $"close {clock.ElapsedMilliseconds} ";
+        return places;
+    }
+
+    /// <summary>The best place's sides drawn to the seams, and how sure it is.</summary>
+    private static FoundBlock? Decide(Photo photo, IntendedGrid grid, EvidenceMap map, List<PlaceReading> places, Stopwatch clock, ref string stages)
+    {
         if (places.Count == 0) return null;
         PlaceReading best = places[0];
         BlockSize size = grid.Size;

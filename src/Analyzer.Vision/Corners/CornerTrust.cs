@@ -32,6 +32,17 @@ internal static class CornerTrust
     /// <summary>The lines' own best place may differ from the seams by this for high confidence, and by this for any, mm.</summary>
     private const double AgreesMm = 1.3, DisagreesMm = 1.9;
 
+    private const string ByItsLines = "the block was found by its stitched lines, since its sides alone did not tell it";
+
+    /// <summary>A block told by its lines where its sides had not told it is never surely found; where the lines would clearly lie better after moves that are more than a maker's errors, it is not known.</summary>
+    public static FoundBlock ByLines(FoundBlock found)
+    {
+        bool elsewhere = found.Scores.GetValueOrDefault("linesBest") > found.Scores.GetValueOrDefault("gridContrast") + ClearlyBetter && found.Scores.GetValueOrDefault("linesOffMm") >= PlaceReading.MovedFromMm;
+        CornerConfidence most = elsewhere ? CornerConfidence.Low : CornerConfidence.Medium;
+        string[] said = elsewhere && !found.Doubts.Contains(Elsewhere) ? [ByItsLines, Elsewhere] : [ByItsLines];
+        return found with { Confidence = found.Confidence < most ? found.Confidence : most, Doubts = [.. found.Doubts, .. said] };
+    }
+
     /// <summary>The same for corners that were given roughly: only the lines are asked.</summary>
     public static FoundBlock Check(FoundBlock found, EvidenceMap map, IntendedGrid grid)
     {

@@ -10,10 +10,21 @@ internal static class PlaceSearch
     /// <summary>Longer side of the film that equivalent focal lengths refer to, mm.</summary>
     private const double FilmMm = 36;
 
+    /// <summary>Places told by the stitched lines alone; best first.</summary>
+    public static List<Quad> ByLines(EvidenceMap map, IntendedGrid grid, double? focal35Mm)
+    {
+        List<Quad> few = Distinct(LatticeSearch.Find(map, grid, FocalPx(map, focal35Mm)), FewQuads);
+        Judge(map, grid.Size, few, new GridWitness(grid, 60), 60);
+        few.Sort((p, q) => q.Score.CompareTo(p.Score));
+        return few;
+    }
+
+    private static double? FocalPx(EvidenceMap map, double? focal35Mm) => focal35Mm / FilmMm * map.LongerPx;
+
     public static List<Quad> Rank(EvidenceMap map, IntendedGrid grid, double? focal35Mm)
     {
         List<SeamLine> lines = SeamSearch.Find(map, MostLines);
-        List<Quad> quads = QuadSearch.Find(map, lines, grid.Size, focal35Mm / FilmMm * map.LongerPx, MostQuads);
+        List<Quad> quads = QuadSearch.Find(map, lines, grid.Size, FocalPx(map, focal35Mm), MostQuads);
         Judge(map, grid.Size, quads, new GridWitness(grid, 16), 14);
         quads.Sort((p, q) => q.Score.CompareTo(p.Score));
         List<Quad> few = Distinct(quads, FewQuads);

@@ -149,7 +149,7 @@ internal static class QuadSearch
     }
 
     /// <summary>Clockwise as seen, starting at the corner that is most to the top left. The points come in order round the shape.</summary>
-    private static (double X, double Y)[] Ordered(ReadOnlySpan<(double X, double Y)> points)
+    public static (double X, double Y)[] Ordered(ReadOnlySpan<(double X, double Y)> points)
     {
         double cx = (points[0].X + points[1].X + points[2].X + points[3].X) / 4, cy = (points[0].Y + points[1].Y + points[2].Y + points[3].Y) / 4;
         (double X, double Y)[] round = [.. points];
@@ -169,14 +169,14 @@ internal static class QuadSearch
 
     private static double Distance((double X, double Y) a, (double X, double Y) b) => Math.Sqrt((a.X - b.X) * (a.X - b.X) + (a.Y - b.Y) * (a.Y - b.Y));
 
-    private static double Area(ReadOnlySpan<(double X, double Y)> p)
+    public static double Area(ReadOnlySpan<(double X, double Y)> p)
     {
         double sum = 0;
         for (int i = 0; i < 4; i++) sum += p[i].X * p[(i + 1) & 3].Y - p[(i + 1) & 3].X * p[i].Y;
         return Math.Abs(sum) / 2;
     }
 
-    private static bool IsConvex(ReadOnlySpan<(double X, double Y)> p)
+    public static bool IsConvex(ReadOnlySpan<(double X, double Y)> p)
     {
         double turn = 0;
         for (int i = 0; i < 4; i++)
