@@ -21,6 +21,9 @@ internal static class SeamProfile
     private const int FewTerms = 4;
     private const double LeastWaveMm = 0.005;
 
+    /// <summary>Where the profile is not seen the seam lies along the path to within this (standard uncertainty, mm), so many neighbouring positions alike.</summary>
+    private const double PathUMm = 0.3, PathAlike = 20;
+
     private const double HalfMm = 1.4, WeakShare = 0.35, MostShiftMm = 0.8, MostStrayMm = 1, MostCentreMm = 0.6;
 
     /// <param name="isKnown">Whether the seam was chosen before; of one that is only guessed the waves are not followed.</param>
@@ -40,11 +43,11 @@ internal static class SeamProfile
             double centre = Math.Clamp(ditch, path[0] - c[0] - MostCentreMm, path[0] - c[0] + MostCentreMm);
             c[0] += centre;
             if (Math.Abs(centre) > strip.AcrossStepMm / 2) profile = MeanProfile(strip, c, lengthMm, half);
-            List<(double S, double Offset, double Weight)> points = Shifts(strip, c, lengthMm, profile, half);
+            List<(double S, double Offset, double Weight)> points = Shifts(strip, c, path, lengthMm, profile, half);
             points.RemoveAll(p => Math.Abs(p.Offset - PathAt(path, p.S)) > MostStrayMm);
             seen = points.Count / (double)Math.Max(1, strip.Count);
             if (points.Count < 12) break;
-            (c, covariance, scatter) = RobustCourse(points, isKnown ? SideCourse.Terms : FewTerms);
+            (c, covariance, scatter) = RobustCourse(points, Unseen(strip, path, lengthMm, points), isKnown ? SideCourse.Terms : FewTerms);
         }
         if (new[] { -1.0, 1.0 }.Any(s => Math.Abs(PathAt(c, s) - PathAt(path, s)) > 1.5 * MostStrayMm)) (c, seen, scatter) = ([.. path], 0, double.NaN);
         if (double.IsNaN(scatter))
@@ -54,6 +57,16 @@ internal static class SeamProfile
         }
         covariance[0, 0] += SideFit.DitchUMm * SideFit.DitchUMm;
         return new SideCourse(lengthMm, c, covariance, scatter, seen, strength) { LightUMm = ditchU };
+    }
+
+    /// <summary>The path at the positions at which the profile was not seen: all that is known of the seam there.</summary>
+    private static List<(double S, double Offset)> Unseen(SideStrip strip, double[] path, double lengthMm, List<(double S, double Offset, double Weight)> points)
+    {
+        var seen = points.Select(p => p.S).ToHashSet();
+        var unseen = new List<(double S, double Offset)>();
+        for (int i = 0; i < strip.Count; i++)
+            if (strip.Inside[i] && 2 * strip.AlongMm(i) / lengthMm - 1 is double s && !seen.Contains(s)) unseen.Add((s, PathAt(path, s)));
+        return unseen;
     }
 
     private static double PathAt(double[] c, double s) => SideCourse.At(c, s);
@@ -105,8 +118,9 @@ internal static class SeamProfile
         return sum / (values.Count - 2 * cut);
     }
 
+    /// <summary>The seam's offset at every position where its profile is seen about the course so far, or else about the path: a course that strayed would never see the seam there again.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static List<(double S, double Offset, double Weight)> Shifts(SideStrip strip, double[] c, double lengthMm, double[][] profile, int half)
+    private static List<(double S, double Offset, double Weight)> Shifts(SideStrip strip, double[] c, double[] path, double lengthMm, double[][] profile, int half)
     {
         int width = 2 * half + 1;
         double[] window = [.. Enumerable.Range(-half, width).Select(x => 0.5 + 0.5 * Math.Cos(Math.PI * x / (half + 1)))];
@@ -136,24 +150,29 @@ internal static class SeamProfile
         for (int i = 0; i < strip.Count; i++)
         {
             if (!strip.Inside[i]) continue;
-            double s = 2 * strip.AlongMm(i) / lengthMm - 1, offset = PathAt(c, s), vt = 0, vd = 0;
-            bool whole = true;
-            for (int channel = 0; channel < 3 && whole; channel++)
+            double s = 2 * strip.AlongMm(i) / lengthMm - 1;
+            if (!Seen(PathAt(c, s), s)) Seen(PathAt(path, s), s);
+
+            bool Seen(double offset, double s)
             {
-                whole = Sample(strip, channel, i, offset, half, one);
-                if (!whole) break;
-                Taper(one, window);
-                for (int k = 0; k < width; k++)
+                double vt = 0, vd = 0;
+                for (int channel = 0; channel < 3; channel++)
                 {
-                    vt += one[k] * t[channel][k];
-                    vd += one[k] * d[channel][k];
+                    if (!Sample(strip, channel, i, offset, half, one)) return false;
+                    Taper(one, window);
+                    for (int k = 0; k < width; k++)
+                    {
+                        vt += one[k] * t[channel][k];
+                        vd += one[k] * d[channel][k];
+                    }
                 }
+                double alpha = (vt * dd - vd * td) / det, beta = (vd * tt - vt * td) / det;
+                if (alpha < WeakShare) return false;
+                double shift = -beta / alpha;
+                if (Math.Abs(shift) >= MostShiftMm) return false;
+                points.Add((s, offset + shift, Math.Min(1, alpha)));
+                return true;
             }
-            if (!whole) continue;
-            double alpha = (vt * dd - vd * td) / det, beta = (vd * tt - vt * td) / det;
-            if (alpha < WeakShare) continue;
-            double shift = -beta / alpha;
-            if (Math.Abs(shift) < MostShiftMm) points.Add((s, offset + shift, Math.Min(1, alpha)));
         }
         return points;
     }
@@ -177,7 +196,7 @@ internal static class SeamProfile
     }
 
     /// <summary>Least squares with Tukey weights and, for sway and waves alone, what seams are known to do (the height of the waves by expectation and maximisation: Dempster, Laird and Rubin 1977); the covariance allows for the residuals' own correlation (Newey and West's idea by the first lag).</summary>
-    private static (double[] C, double[,] Covariance, double Scatter) RobustCourse(List<(double S, double Offset, double Weight)> points, int waves)
+    private static (double[] C, double[,] Covariance, double Scatter) RobustCourse(List<(double S, double Offset, double Weight)> points, List<(double S, double Offset)> unseen, int waves)
     {
         const int terms = SideCourse.Terms;
         int n = points.Count;
@@ -196,6 +215,16 @@ internal static class SeamProfile
                     b[r] += weight[i] * basis[i][r] * points[i].Offset;
                     for (int k = 0; k < terms; k++) a[r, k] += weight[i] * basis[i][r] * basis[i][k];
                 }
+            double little = variance / (PathUMm * PathUMm * PathAlike);
+            foreach ((double s, double offset) in unseen)
+            {
+                double[] one = SideCourse.Basis(s);
+                for (int r = 0; r < terms; r++)
+                {
+                    b[r] += little * one[r] * offset;
+                    for (int k = 0; k < terms; k++) a[r, k] += little * one[r] * one[k];
+                }
+            }
             for (int k = 3; k < terms; k++) a[k, k] += variance / (k < FewTerms ? SwayMm * SwayMm : wave);
             inverse = Matrices.Inverse(a);
             for (int r = 0; r < terms; r++)

@@ -27,6 +27,21 @@ public class DrawnSceneTests(ITestOutputHelper output)
         Assert.True(worst < WrongMm, $"{worst:0.00} mm");
     }
 
+    // 9531, 9617: bolder lines than the block's sides all round it; 9557: a border's print.
+    [Theory]
+    [InlineData(9531)]
+    [InlineData(9557)]
+    [InlineData(9617)]
+    public void Find_WhereTheSidesAreNotAmongTheSeams_TakesThePlaceThatTheStitchedLinesTell(int seed)
+    {
+        using DrawnScene scene = DrawnScene.Draw(seed);
+        using Photo photo = PhotoReader.Read(scene.Jpeg, "drawn.jpg");
+        FoundBlock? found = BlockFinder.Find(photo, scene.Grid);
+        Assert.NotNull(found);
+        Assert.Equal(CornerConfidence.Medium, found.Confidence);
+        Assert.True(scene.WorstMm(found.Corners.ToArray()) < WrongMm);
+    }
+
     // 12: stripes as wide apart as nothing else; 31: 1.5 px/mm, too coarse to measure.
     [Theory]
     [InlineData(12)]
