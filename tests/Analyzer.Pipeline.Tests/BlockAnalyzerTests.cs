@@ -25,6 +25,7 @@ public sealed class BlockAnalyzerTests
     [InlineData(67001, Tier.Ordinary)] // stripes' edges that run nearly as the lines do
     [InlineData(67007, Tier.Ordinary)] // a line along a check's edge
     [InlineData(66022, Tier.Hard)] // thread of changing colour beside blue pen
+    [InlineData(320014, Tier.Hard)] // one metallic line much fainter than the rest
     public void Measurement_OfContrastingThread_FollowsTheThread(int seed, Tier tier)
     {
         SyntheticPhoto photo = SceneRenderer.Render(SceneSettings.Random(seed, tier, sideMm: 110));

@@ -12,11 +12,11 @@ public sealed record LensBend(double K, double U, double MiddleX, double MiddleY
     /// <summary>What is known of a lens by its kind alone: no bend, give or take.</summary>
     /// <remarks>
     /// Bounds at the photo's corner, from memory of lens tests, no source at hand: phones straighten their main and long cameras to about 1 %, wide
-    /// ones (under 20 mm equivalent) to about 3 %; an unknown camera counts 2 %. The bound is read as the half-width of a rectangular distribution.
+    /// ones (under 20 mm equivalent) to about 3 %; an unknown camera may be either and counts 2.5 %. The bound is read as the half-width of a rectangular distribution.
     /// </remarks>
     public static LensBend Prior(int widthPx, int heightPx, double? focalLength35Mm)
     {
-        double bound = focalLength35Mm switch { null => 0.02, < 20 => 0.03, _ => 0.01 };
+        double bound = focalLength35Mm switch { null => 0.025, < 20 => 0.03, _ => 0.01 };
         return new LensBend(0, bound / Math.Sqrt(3), (widthPx - 1) / 2.0, (heightPx - 1) / 2.0, Math.Sqrt((double)widthPx * widthPx + (double)heightPx * heightPx) / 2);
     }
 

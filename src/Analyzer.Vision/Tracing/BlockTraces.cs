@@ -117,15 +117,20 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
 
     private bool IsSeenClearly(double contrast) => Contrast > contrast && MisfitShare < ClearMisfitShare;
 
+    /// <summary>So much of an even distance between stitches no mark has: a broader shade is a furrow's then.</summary>
+    private const double EvenStitches = 0.15;
+
     /// <summary>
     /// Dark lines, plain to see nearly all along, with the shade that sewing gives the cloth or the sway of a hand, though single stitches do not show: a thread
     /// with no gaps between its stitches, or the furrow that hides it.
     /// </summary>
-    public bool IsUnbroken => !StitchesShow && !LooksDrawn && Direction is not { L: > 0 } && FoundShare > 0.7 && Coverage > 0.93 && Contrast > 1.5 && MisfitShare < 0.1 && ShadowShare < 2 && WidthMm < 0.7
+    public bool IsUnbroken => !StitchesShow && !LooksDrawn && Direction is not { L: > 0 } && FoundShare > 0.7 && Coverage > 0.93 && Contrast > 1.5 && MisfitShare < 0.1 && ShadowShare < 2 && WidthMm < (DashCorrelation < EvenStitches ? 0.7 : 0.85)
         && (ShadowShare > 0.35 || WidthMm > 0.5 || Contrast < 2.2 || DashRatio < 1.2);
 
     /// <summary>What changes along the lines is a broad band to one side of them, without even stitches: a mark is followed, and the thread wanders beside it.</summary>
     public bool WandersInMark => (DashCorrelation < 0.1 && !SwaysClearly && !SwaysWidely && TextureWidthMm >= 0.75 && TextureHeight is > 0.5 and < 1.6 && Math.Abs(TextureAtMm) > 0.06)
+        // Or something faint is followed in a patchy band twice as broad as any thread.
+        || (DashCorrelation < 0.1 && TextureWidthMm >= 0.9 && TextureHeight > 0.5 && Contrast < 4 && Math.Abs(TextureAtMm) > 0.06)
         // Or it is as straight as a ruler all along, with change in a band too broad for a thread.
         || (DashCorrelation < 0.2 && TextureWidthMm >= 0.8 && TextureHeight > 0.5 && SwayMm < RuledSwayMm && Contrast > 4 && MisfitShare < 0.05 && ShadowShare < 0.2);
 

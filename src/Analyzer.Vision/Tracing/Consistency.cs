@@ -44,6 +44,9 @@ internal static class Consistency
             && ((StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.5 * Usual(l, x => x.Contrast, contrast))
                 // A thread of changing colour is faint in places, and its stitches are there all the same.
                 || (StitchTexture.Middle(l.Texture) > 0.4 * texture && l.DashCorrelation > Math.Max(0.3, 0.6 * dash) && l.Contrast > 0.2 * Usual(l, x => x.Contrast, contrast))
+                // Seen whole and far above the noise, though the block's other lines stand out much more: a line of marks without stitches has nothing that changes along its middle.
+                || (StitchTexture.Middle(l.Texture) > Math.Max(1, 0.2 * texture) && l.Contrast > Math.Max(4, 0.2 * Usual(l, x => x.Contrast, contrast)) && l.Coverage > 0.9
+                    && l.DashCorrelation > 0.6 * dash && Math.Abs(Place(l) - place[l.Line.Family]) < Math.Max(LeastFarMm, 4 * scatter))
                 // Along a print's edge the ground beside it is uneven, and the thread has its own colour as strongly as elsewhere.
                 || (oneColour && StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.15 * Usual(l, x => x.Contrast, contrast) && l.Colour.Cosine(colour) > 0.95 && l.Colour.Norm > 0.7 * colour.Norm));
 

@@ -41,6 +41,11 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     {
         (List<Candidate> candidates, StripWorkshop work, FamilyEvidence[] evidence) = Hypotheses(photo, plane, grid, stage, picture, cancel);
         candidates.Sort((a, b) => b.Score!.Score.CompareTo(a.Score!.Score));
+        if (SeesMoreThan(candidates[0], candidates) is { } any)
+        {
+            candidates.Remove(any);
+            candidates.Insert(0, any);
+        }
         cancel.ThrowIfCancellationRequested();
         stage?.Invoke("traces");
         Candidate thread = candidates[0];
@@ -114,6 +119,19 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             candidates.Add(c);
         }
         return (candidates, work, evidence);
+    }
+
+    /// <summary>
+    /// A thread of changing colour has stitches in each of its colours, and each loses it in places. Where the search that asks for no colour sees as much of
+    /// everything, and the best of the colours does not see it all along, it is to be followed.
+    /// </summary>
+    private static Candidate? SeesMoreThan(Candidate best, List<Candidate> candidates)
+    {
+        const double plainlyDashed = 0.25, allAlong = 0.95, asGood = 0.3;
+        ClassScore b = best.Score!;
+        if (best.Direction is null || b.DashCorrelation < plainlyDashed || b.Coverage >= allAlong) return null;
+        return candidates.FirstOrDefault(c => c is { Direction: null, Score: { } a } && a.Score > b.Score - asGood
+            && a.Contrast >= b.Contrast && a.DashCorrelation >= b.DashCorrelation && a.DashRatio >= b.DashRatio && a.Coverage >= b.Coverage);
     }
 
     /// <summary>Where lines of some colours are straight as a ruler: whatever else shows, as these colours do not count. A thread of changing colour beside pen or pencil.</summary>

@@ -67,7 +67,8 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         if (dashes && c.HasNarrowTexture) score += 0.9 * Math.Min(1, c.TextureHeight / 0.6) * (1 - 2 * Math.Clamp((Math.Abs(c.TextureAtMm) + c.InFurrowMm - 0.15) / 0.2, 0, 1));
         // A tall one-sided shadow is what is followed then, sooner than the thread; and a lighter crest without stitches beside one is the furrow's lit flank.
         score -= (c.FollowsFurrow ? 0.2 : 0.43) * Math.Min(2, c.ShadowShare);
-        if (c is { Direction.L: > 0, ShadowShare: > 0.5, StitchesShow: false }) score -= 0.8;
+        // Beside a shadow twice as tall as itself even change along its middle is no sign of stitches: it may be the shadow's rough edge.
+        if (c is { Direction.L: > 0, ShadowShare: > 0.5, StitchesShow: false } or { Direction.L: > 0, ShadowShare: > 2, DashCorrelation: < 0.1 }) score -= 0.8;
         return c.Direction is null ? score - 0.3 : score;
     }
 

@@ -39,6 +39,25 @@ public class ClassScoreTests
     public void Ruled_line_with_change_in_a_broad_band_is_a_mark_with_thread_in_it() =>
         Assert.True((Of(Bow) with { TextureHeight = 2.5, TextureWidthMm = 1 }).WandersInMark);
 
+    [Fact]
+    public void Faint_line_in_a_patchy_band_twice_as_broad_as_thread_is_no_thread()
+    {
+        ClassScore faint = Of(s => 0.2 * Math.Sin(2 * Math.PI * s / 18)) with { Contrast = 2.3, TextureHeight = 2.7, TextureWidthMm = 1, TextureAtMm = 0.07 };
+        Assert.True(faint.WandersInMark);
+        Assert.False((faint with { TextureWidthMm = 0.5 }).WandersInMark);
+        Assert.False((faint with { Contrast = 10, MisfitShare = 0.02 }).WandersInMark);
+    }
+
+    /// <summary>A furrow's broad shade is believed where stitches at even distances show in it, and not without.</summary>
+    [Fact]
+    public void Broad_shade_with_even_stitches_is_a_furrow()
+    {
+        ClassScore shade = Of(s => 0.1 * Math.Sin(2 * Math.PI * s / 18)) with { Direction = new Analyzer.Vision.Stitches.Colour3(-2, 0, 0), DashCorrelation = 0.2, ShadowShare = 0.4, WidthMm = 0.72, MisfitShare = 0.09 };
+        Assert.True(shade.IsUnbroken);
+        Assert.False((shade with { DashCorrelation = 0.05 }).IsUnbroken);
+        Assert.False((shade with { WidthMm = 0.9 }).IsUnbroken);
+    }
+
     /// <summary>Patchy chalk changes along itself as stitches do; its straightness gives it away.</summary>
     [Fact]
     public void Clear_line_as_straight_as_a_ruler_looks_drawn_however_patchy()

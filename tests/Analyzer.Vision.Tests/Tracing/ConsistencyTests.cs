@@ -60,6 +60,20 @@ public sealed class ConsistencyTests
     [Fact]
     public void LineWithoutStitches_AmongPlainlyStitchedOnes_IsAMark() => Assert.False(ThirdStays(l => l with { Texture = Flat, DashCorrelation = 0 }));
 
+    [Theory]
+    [InlineData(2.2, 0.12, 0.2, true)] // fainter than the others, and something changes along its middle
+    [InlineData(1.05, 0.12, 0.2, false)] // nothing does: a mark
+    [InlineData(2.2, 0, 0.2, false)] // none of the even stitches that the others have
+    [InlineData(2.2, 0.12, 3, false)] // not where the family's lines lie
+    public void LineMuchFainterThanTheOthers_StaysWhereItsStitchesShow(double middle, double dash, double placeMm, bool stays)
+    {
+        var texture = new double[StitchTexture.Length];
+        for (int k = 0; k < texture.Length; k++) texture[k] = Math.Abs(k - StitchTexture.Half) <= 2 ? middle : 1;
+        TracedLine?[] lines = [.. s_grid.Lines.Select(l => Sewn(l) with { Contrast = 20 })];
+        lines[2] = lines[2]! with { Contrast = 5, DashRatio = 0.7, DashCorrelation = dash, Texture = texture, DeviationMm = [.. lines[2]!.DeviationMm.Select(d => d + placeMm)] };
+        Assert.Equal(stays, Consistency.WithoutStrangers(lines, s_grid, true)[2] is not null);
+    }
+
     [Fact]
     public void LineOfAnotherColour_IsPrint_UnlessTheThreadChangesColour()
     {
