@@ -131,15 +131,20 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     public bool WandersInMark => (DashCorrelation < 0.1 && !SwaysClearly && !SwaysWidely && TextureWidthMm >= 0.75 && TextureHeight is > 0.5 and < 1.6 && Math.Abs(TextureAtMm) > 0.06)
         // Or something faint is followed in a patchy band twice as broad as any thread.
         || (DashCorrelation < 0.1 && TextureWidthMm >= 0.9 && TextureHeight > 0.5 && Contrast < 4 && Math.Abs(TextureAtMm) > 0.06)
+        // Or what is followed is broader than any thread, and what changes in it as well.
+        || (DashCorrelation < 0.1 && WidthMm > BroadMm && TextureWidthMm >= 0.75 && TextureHeight > 0.5)
         // Or it is as straight as a ruler all along, with change in a band too broad for a thread.
         || (DashCorrelation < 0.2 && TextureWidthMm >= 0.8 && TextureHeight > 0.5 && SwayMm < RuledSwayMm && Contrast > 4 && MisfitShare < 0.05 && ShadowShare < 0.2);
 
     /// <summary>What changes along the lines is a band broader than stitches, and no even stitches show: a mark and a thread in it that cannot be told apart, or a patchy mark.</summary>
     internal bool IsBroadBand => DashCorrelation < 0.1 && TextureWidthMm > 0.7 && TextureHeight > 0.5;
 
+    /// <summary>No thread that is seen clearly looks broader, mm.</summary>
+    private const double BroadMm = 0.58;
+
     /// <summary>Broader than any thread. A JPEG keeps colour at half its resolution: a thread told by its colour alone looks broader.</summary>
     public bool IsBroad(double pixelsPerMm) =>
-        WidthMm > 0.58 + (Direction is { } d && d.A * d.A + d.B * d.B > 9 * d.L * d.L ? 1 / pixelsPerMm : 0);
+        WidthMm > BroadMm + (Direction is { } d && d.A * d.A + d.B * d.B > 9 * d.L * d.L ? 1 / pixelsPerMm : 0);
 
     /// <summary>
     /// The furrow's shadow is taller than the thread and the thread's profile fits badly: such a line may be a cloth's rough edge, which changes along itself as

@@ -28,7 +28,7 @@ internal static class Consistency
         double texture = UpperMedian.Of(seen.Where(l => l.Texture is not null).Select(l => StitchTexture.Middle(l.Texture!)));
         Colour3 colour = UpperMedian.Of((Colour3[])[.. seen.Select(l => l.Colour)]);
         bool[] drawn = [.. Enumerable.Range(0, grid.Families.Count).Select(f => IsFormless(seen, f) || (oneColour && IsDrawn(seen, f, grid.Families.Count)))];
-        return [.. lines.Select(l => l is not null && (drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsAstray(l) || IsUnstitched(l) || IsOfAnotherColour(l)) ? null : l)];
+        return [.. lines.Select(l => l is not null && (drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || (!IsCornerOfThread(l) && IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash)) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsAstray(l) || IsUnstitched(l) || IsRuledAndPale(l) || IsOfAnotherColour(l)) ? null : l)];
 
         double OfFamily(TracedLine l) => seen.Where(s => s.Line.Family == l.Line.Family && s.Texture is not null).Select(s => StitchTexture.Middle(s.Texture!)).ToArray() is { Length: > 2 } own ? UpperMedian.Of(own) : texture;
 
@@ -45,14 +45,21 @@ internal static class Consistency
                 // A thread of changing colour is faint in places, and its stitches are there all the same.
                 || (StitchTexture.Middle(l.Texture) > 0.4 * texture && l.DashCorrelation > Math.Max(0.3, 0.6 * dash) && l.Contrast > 0.2 * Usual(l, x => x.Contrast, contrast))
                 // Seen whole and far above the noise, though the block's other lines stand out much more: a line of marks without stitches has nothing that changes along its middle.
-                || (StitchTexture.Middle(l.Texture) > Math.Max(1, 0.2 * texture) && l.Contrast > Math.Max(4, 0.2 * Usual(l, x => x.Contrast, contrast)) && l.Coverage > 0.9
-                    && l.DashCorrelation > 0.6 * dash && Math.Abs(Place(l) - place[l.Line.Family]) < Math.Max(LeastFarMm, 4 * scatter))
+                || (StitchTexture.Middle(l.Texture) > Math.Max(1, 0.2 * texture) && l.Contrast > Math.Max(4, 0.15 * Usual(l, x => x.Contrast, contrast)) && l.Coverage > 0.9
+                    && l.DashCorrelation > 0.6 * dash && !IsOffPlace(l))
+                // Swaying as a hand does all along, however few of its stitches show.
+                || (Sway(l) > 1.5 * ClassScore.HandSwayMm && l.Contrast > 3 && l.Coverage > 0.95 && !IsOffPlace(l))
                 // Along a print's edge the ground beside it is uneven, and the thread has its own colour as strongly as elsewhere.
                 || (oneColour && StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.15 * Usual(l, x => x.Contrast, contrast) && l.Colour.Cosine(colour) > 0.95 && l.Colour.Norm > 0.7 * colour.Norm));
 
-        // The block's stitches show plainly, and along this line nothing changes, nor does it sway: a mark that was drawn and not sewn along.
-        // Where it shows along none of the family's lines, stripes beside them hide it.
-        bool IsUnstitched(TracedLine l) => texture > 1 && OfFamily(l) > 0.3 * texture && l.Line.LengthMm > 30 && Wobble(l) < DrawnWobbleMm && l.Texture is not null && StitchTexture.Middle(l.Texture) < 0.2 * texture && l.DashCorrelation < Math.Max(0.1, 0.5 * dash);
+        // The block's stitches show plainly, and along this line nothing changes, nor does it sway: a mark that was drawn and not sewn along. One too short for its sway to be told is none if it
+        // stands out as the others do. Where nothing changes along any of the family's lines, stripes beside them hide it.
+        bool IsUnstitched(TracedLine l) => texture > 1 && OfFamily(l) > 0.3 * texture && l.Line.LengthMm > 30 && l.Texture is not null && StitchTexture.Middle(l.Texture) < 0.2 * texture && l.DashCorrelation < Math.Max(0.1, 0.5 * dash)
+            && Wobble(l) < DrawnWobbleMm && (Sway(l) is { } sway ? sway < ClassScore.RuledSwayMm : !(l.Contrast > 0.7 * contrast && l.Colour.Norm > 0.9 * colour.Norm));
+
+        // Straight as a ruler, without stitches, and its colour much weaker than the thread's elsewhere: such a mark, where the block's stitches do not show so plainly.
+        bool IsRuledAndPale(TracedLine l) => oneColour && Sway(l) is < ClassScore.StraightestByHandMm && l.Line.LengthMm > 50 && l.Coverage > 0.9 && l.Texture is not null && StitchTexture.Middle(l.Texture) < 0.15 * texture
+            && l.DashCorrelation < 0.06 && l.Contrast < 0.75 * contrast && l.Colour.Norm < 0.7 * colour.Norm;
 
         // Printed stripes and drawn lines are far straighter than hand-guided stitching, show no stitches, and do not lie where the others do.
         bool IsRuled(TracedLine l)
@@ -66,11 +73,16 @@ internal static class Consistency
         // Stripes of a print beside the thread: even where the ground changes, thread against ground points nearly the same way in colour.
         bool IsOfAnotherColour(TracedLine l) => oneColour && l.Line.LengthMm > 20 && l.DashCorrelation < 0.2 && l.Colour.Cosine(colour) < 0.65;
 
+        // Of a few millimetres' contrast the ditch beside them takes much away; they are the thread's if they have its colour, all of them, and lie where it should.
+        bool IsCornerOfThread(TracedLine l) => oneColour && l.Line.LengthMm < 20 && l.Coverage > 0.95 && l.Colour.Cosine(colour) > 0.95 && l.Colour.Norm > 0.6 * colour.Norm && l.Colour.Norm < 2 * colour.Norm && !IsOffPlace(l);
+
         // A corner line of which hardly more than a stitch is seen, and not where the family's lines lie.
-        bool IsAstray(TracedLine l) => l.AlongMm.Length < 4 && Math.Abs(Place(l) - place[l.Line.Family]) > Math.Max(LeastFarMm, 4 * scatter);
+        bool IsAstray(TracedLine l) => l.AlongMm.Length < 4 && IsOffPlace(l);
+
+        bool IsOffPlace(TracedLine l) => Math.Abs(Place(l) - place[l.Line.Family]) > Math.Max(LeastFarMm, 4 * scatter);
 
         // Faint, with holes, and not where the family's lines lie: a path through a print where the line itself was not seen.
-        bool IsLost(TracedLine l) => l.Coverage < 0.75 && l.Contrast < 0.35 * Usual(l, x => x.Contrast, contrast) && Math.Abs(Place(l) - place[l.Line.Family]) > Math.Max(LeastFarMm, 4 * scatter);
+        bool IsLost(TracedLine l) => l.Coverage < 0.75 && l.Contrast < 0.35 * Usual(l, x => x.Contrast, contrast) && IsOffPlace(l);
 
         bool IsFarAndPlain(TracedLine l) => l.Line.LengthMm > 40 && dash > 0.15 && l.DashCorrelation < 0.5 * dash
             && Math.Abs(Place(l) - place[l.Line.Family]) > FarShare * grid.Families[l.Line.Family].SpacingMm;
@@ -108,6 +120,8 @@ internal static class Consistency
 
     /// <summary>Lines along a ruler sway by less, r.m.s., mm.</summary>
     private const double DrawnWobbleMm = 0.2;
+
+    private static double? Sway(TracedLine line) => Core.Deviation.HandSway.Of(line.AlongMm, line.DeviationMm);
 
     private static double Wobble(TracedLine line) => line.DeviationMm.Length < 5 ? 0 : Core.Deviation.Straightness.Of(line.AlongMm, line.DeviationMm).RmsMm;
 

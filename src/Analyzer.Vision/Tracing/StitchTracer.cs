@@ -40,12 +40,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     public BlockTraces Trace(Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, Action<string, byte[]>? picture = null, CancellationToken cancel = default)
     {
         (List<Candidate> candidates, StripWorkshop work, FamilyEvidence[] evidence) = Hypotheses(photo, plane, grid, stage, picture, cancel);
-        candidates.Sort((a, b) => b.Score!.Score.CompareTo(a.Score!.Score));
-        if (SeesMoreThan(candidates[0], candidates) is { } any)
-        {
-            candidates.Remove(any);
-            candidates.Insert(0, any);
-        }
+        ClassChoice.ThreadFirst(candidates);
         cancel.ThrowIfCancellationRequested();
         stage?.Invoke("traces");
         Candidate thread = candidates[0];
@@ -73,7 +68,11 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         };
 
         // Without the places where something of another colour was followed, or the thread seemed to stand out the other way round.
-        TracedLine?[] OfOneThread(TracedLine?[] all) => thread.Direction is { } colour ? OverPrint.Without(WithoutOtherColours(all, work), photo, plane, grid, colour.Direction) : all;
+        // Even stitches all along outweigh the colour: the thread itself changes it then.
+        TracedLine?[] OfOneThread(TracedLine?[] all) => thread.Direction is not { } colour ? all
+            : [.. OverPrint.Without(WithoutOtherColours(all, work), photo, plane, grid, colour.Direction).Zip(all, (left, whole) => IsSewnAllAlong(whole) && (left?.Coverage ?? 0) < 0.4 * whole!.Coverage ? whole : left)];
+
+        static bool IsSewnAllAlong(TracedLine? l) => l is { DashCorrelation: >= 0.45, Coverage: > 0.9 };
     }
 
     /// <summary>Every kind of line that might be the thread, each with its lines found and its score.</summary>
@@ -119,19 +118,6 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             candidates.Add(c);
         }
         return (candidates, work, evidence);
-    }
-
-    /// <summary>
-    /// A thread of changing colour has stitches in each of its colours, and each loses it in places. Where the search that asks for no colour sees as much of
-    /// everything, and the best of the colours does not see it all along, it is to be followed.
-    /// </summary>
-    private static Candidate? SeesMoreThan(Candidate best, List<Candidate> candidates)
-    {
-        const double plainlyDashed = 0.25, allAlong = 0.95, asGood = 0.3;
-        ClassScore b = best.Score!;
-        if (best.Direction is null || b.DashCorrelation < plainlyDashed || b.Coverage >= allAlong) return null;
-        return candidates.FirstOrDefault(c => c is { Direction: null, Score: { } a } && a.Score > b.Score - asGood
-            && a.Contrast >= b.Contrast && a.DashCorrelation >= b.DashCorrelation && a.DashRatio >= b.DashRatio && a.Coverage >= b.Coverage);
     }
 
     /// <summary>Where lines of some colours are straight as a ruler: whatever else shows, as these colours do not count. A thread of changing colour beside pen or pencil.</summary>
@@ -204,8 +190,8 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (best.DashCorrelation < 0.1 && candidates.Skip(1).FirstOrDefault(c => IsFreerHand(c.Score!, best)) is { } freer) return (freer, true);
         if (best.StitchesShow)
             return MayBeDrawn(best, pixelsPerMm) && candidates.Skip(1).FirstOrDefault(c => IsDarkBeside(c.Score!, best)) is { } dark ? (dark, IsPatchy(best)) : null;
-        // Straight as a ruler beside one that sways: the mark, and the thread.
-        return Beside(candidates) is { } beside && !(beside.Score!.IsRuledColour && best.SwayMm >= ClassScore.RuledSwayMm) ? (beside, true) : null;
+        // Straight as a ruler beside one that sways, or half as free beside one that plainly sways: the mark, and the thread.
+        return Beside(candidates) is { Score: { } calm } beside && !(calm.IsRuledColour && best.SwayMm >= ClassScore.RuledSwayMm) && !(best is { SwaysByHand: true, SwayMm: > 1.5 * ClassScore.HandSwayMm } && calm.SwayMm < 0.5 * best.SwayMm) ? (beside, true) : null;
     }
 
     /// <summary>A line lighter than the cloth, seen plainly and nearly enough for single stitches to show at even distances, and they do not: chalk and pencil look like that.</summary>

@@ -48,6 +48,16 @@ public class ClassScoreTests
         Assert.False((faint with { Contrast = 10, MisfitShare = 0.02 }).WandersInMark);
     }
 
+    /// <summary>However much it sways: what jumps between a pen's line and the thread beside it sways too.</summary>
+    [Fact]
+    public void Line_broader_than_thread_with_change_as_broad_is_no_thread()
+    {
+        ClassScore broad = Of(s => 0.3 * Math.Sin(2 * Math.PI * s / 18)) with { WidthMm = 0.62, TextureHeight = 1.1, TextureWidthMm = 0.75 };
+        Assert.True(broad.WandersInMark);
+        Assert.False((broad with { WidthMm = 0.5 }).WandersInMark);
+        Assert.False((broad with { DashCorrelation = 0.3 }).WandersInMark);
+    }
+
     /// <summary>A furrow's broad shade is believed where stitches at even distances show in it, and not without.</summary>
     [Fact]
     public void Broad_shade_with_even_stitches_is_a_furrow()

@@ -74,6 +74,27 @@ public sealed class ConsistencyTests
         Assert.Equal(stays, Consistency.WithoutStrangers(lines, s_grid, true)[2] is not null);
     }
 
+    /// <summary>A thread without gaps for a while, on a line too short for its sway to be told; and a pen's line as short.</summary>
+    [Theory]
+    [InlineData(8, -8, true)]
+    [InlineData(5, -8, false)]
+    [InlineData(8, -5, false)]
+    public void ShortLineWithoutStitches_StaysIfItStandsOutAsTheOthersDo(double contrast, double lightness, bool stays) =>
+        Assert.Equal(stays, ThirdStays(l => l with
+        {
+            AlongMm = [.. l.AlongMm.Take(38)],
+            DeviationMm = [.. l.DeviationMm.Take(38).Select(d => d / 4)],
+            SigmaMm = [.. l.SigmaMm.Take(38)],
+            Texture = Flat,
+            DashCorrelation = 0,
+            Contrast = contrast,
+            Colour = new Colour3(lightness, 1, 2),
+        }));
+
+    [Fact]
+    public void LineThatSwaysAsAHandDoes_StaysWithoutStitches() =>
+        Assert.True(ThirdStays(l => l with { Texture = Flat, DashCorrelation = 0, Contrast = 4, DashRatio = 1, DeviationMm = [.. l.AlongMm.Select(s => 0.3 * Math.Sin(s / 2.5))] }));
+
     [Fact]
     public void LineOfAnotherColour_IsPrint_UnlessTheThreadChangesColour()
     {

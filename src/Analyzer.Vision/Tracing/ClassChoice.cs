@@ -1,0 +1,55 @@
+using Analyzer.Vision.Stitches;
+
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>Which kind of line is the thread: the one whose score is best, or one close behind it that sees as much of everything and more of one thing.</summary>
+internal static class ClassChoice
+{
+    /// <summary>Dashes as plain as this are stitches.</summary>
+    private const double PlainlyDashed = 0.25;
+
+    /// <summary>Sorts by score, the thread first.</summary>
+    public static void ThreadFirst(List<Candidate> candidates)
+    {
+        candidates.Sort((a, b) => b.Score!.Score.CompareTo(a.Score!.Score));
+        Candidate best = candidates[0];
+        if ((SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates)) is not { } better) return;
+        candidates.Remove(better);
+        candidates.Insert(0, better);
+    }
+
+    /// <summary>
+    /// A thread of changing colour has stitches in each of its colours, and each loses it in places. Where the search that asks for no colour sees as much of
+    /// everything, and the best of the colours does not see it all along, it is to be followed.
+    /// </summary>
+    private static Candidate? SeesMoreThan(Candidate best, List<Candidate> candidates)
+    {
+        const double allAlong = 0.95, asGood = 0.3;
+        ClassScore b = best.Score!;
+        if (best.Direction is null || b.DashCorrelation < PlainlyDashed || b.Coverage >= allAlong) return null;
+        return candidates.FirstOrDefault(c => c is { Direction: null, Score: { } a } && a.Score > b.Score - asGood
+            && a.Contrast >= b.Contrast && a.DashCorrelation >= b.DashCorrelation && a.DashRatio >= b.DashRatio && a.Coverage >= b.Coverage);
+    }
+
+    /// <summary>A kind of line as dashed, as clear and as whole as the best, found where that one is missing: light from the side may turn a thread of the cloth's own colour round from one family to the next.</summary>
+    private static Candidate? SeesMoreLinesThan(Candidate best, List<Candidate> candidates)
+    {
+        const double more = 0.1, asGood = 1.2;
+        ClassScore b = best.Score!;
+        return candidates.FirstOrDefault(c => c.Score is { } a && a.FoundShare > b.FoundShare + more && a.DashCorrelation > PlainlyDashed && a.MisfitShare < 0.05 && a.Score > b.Score - asGood
+            && a.DashCorrelation >= b.DashCorrelation && a.Contrast >= b.Contrast && a.Coverage >= b.Coverage);
+    }
+
+    /// <summary>
+    /// Of two kinds of line seen equally well all along, and neither plainly dashed, the much narrower one that sways much more is the thread; the other goes now along it, now along a
+    /// pen's calm broad line.
+    /// </summary>
+    private static Candidate? IsThinnerAndFreerThan(Candidate best, List<Candidate> candidates)
+    {
+        ClassScore b = best.Score!;
+        if (b.DashCorrelation >= PlainlyDashed) return null;
+        return candidates.FirstOrDefault(c => c != best && c is { Direction: not null, Score: { } a } && a.Score > b.Score - 1
+            && a.Contrast > Math.Max(5, 0.7 * b.Contrast) && a.Coverage >= 0.95 && a.ShadowShare < 0.5 && a.MisfitShare <= Math.Min(ClassScore.ClearMisfitShare, b.MisfitShare)
+            && a.WidthMm <= 0.6 * b.WidthMm && a.SwayMm >= 1.5 * b.SwayMm);
+    }
+}

@@ -1,0 +1,57 @@
+using Analyzer.Vision.Stitches;
+using Analyzer.Vision.Tracing;
+
+namespace Analyzer.Vision.Tests.Tracing;
+
+/// <summary>The kind of line with the best score is the thread unless another sees more (invented scores; the rules are ours).</summary>
+public sealed class ClassChoiceTests
+{
+    private static readonly ClassScore s_plain = new("", 8, 1, 8, 0.35, 3, 0.91, 0.3) { SwayMm = 0.1, WidthMm = 0.4, MisfitShare = 0.02, ShadowShare = 0.1 };
+
+    private static readonly ThreadColour s_dark = new(new Colour3(-1, 0, 0), []);
+
+    private static Candidate Kind(string name, ThreadColour? colour, ClassScore score) => new(name, colour, [], []) { Score = score };
+
+    private static string First(ClassScore ofColour, ClassScore other, bool otherHasColour)
+    {
+        List<Candidate> all = [Kind("other", otherHasColour ? s_dark : null, other), Kind("best", s_dark, ofColour), Kind("worse", s_dark, ofColour with { Score = 2 })];
+        ClassChoice.ThreadFirst(all);
+        Assert.Equal(3, all.Count);
+        return all[0].Name;
+    }
+
+    [Fact]
+    public void WhereNothingElseSpeaks_TheBestScoreIsTheThread() => Assert.Equal("best", First(s_plain, s_plain with { Score = 7.9, Contrast = 5 }, false));
+
+    [Theory]
+    [InlineData(8.5, 0.35, 7.9, "other")]
+    [InlineData(7.9, 0.35, 7.9, "best")] // less clear
+    [InlineData(8.5, 0.2, 7.9, "best")] // less dashed
+    [InlineData(8.5, 0.35, 7.5, "best")] // too far behind
+    public void AThreadOfChangingColour_IsFollowedByAllItsColours(double contrast, double dash, double score, string first) =>
+        Assert.Equal(first, First(s_plain, s_plain with { Score = score, Contrast = contrast, DashCorrelation = dash }, false));
+
+    [Fact]
+    public void AColourThatIsSeenAllAlong_IsNotGivenUp() => Assert.Equal("best", First(s_plain with { Coverage = 0.97 }, s_plain with { Score = 7.9, Contrast = 9, Coverage = 0.98 }, false));
+
+    /// <summary>A whole family is missing under the best.</summary>
+    [Theory]
+    [InlineData(1, 0.5, "other")]
+    [InlineData(0.6, 0.5, "best")]
+    [InlineData(1, 0.3, "best")] // less dashed than the best
+    public void AsPlainlyStitchedAndWithMoreLines_IsTheThread(double found, double dash, string first) =>
+        Assert.Equal(first, First(s_plain with { FoundShare = 0.6 }, s_plain with { Score = 7.2, FoundShare = found, DashCorrelation = dash }, true));
+
+    /// <summary>A calm broad line, and a narrow one that sways twice as much: pen, and the thread beside it.</summary>
+    [Theory]
+    [InlineData(0.2, 0.19, 0.016, "other")]
+    [InlineData(0.35, 0.19, 0.016, "best")] // hardly narrower
+    [InlineData(0.2, 0.1, 0.016, "best")] // hardly freer
+    [InlineData(0.2, 0.19, 0.05, "best")] // no thread's profile
+    public void NarrowerAndFreer_IsTheThread(double widthMm, double swayMm, double misfit, string first)
+    {
+        ClassScore pen = s_plain with { DashCorrelation = 0, Coverage = 0.98, MisfitShare = 0.04, SwayMm = 0.08, WidthMm = 0.42 };
+        Assert.Equal(first, First(pen, pen with { Score = 7.4, WidthMm = widthMm, SwayMm = swayMm, MisfitShare = misfit }, true));
+        Assert.Equal("best", First(pen with { DashCorrelation = 0.4 }, pen with { Score = 7.4, WidthMm = widthMm, SwayMm = swayMm, MisfitShare = misfit }, true));
+    }
+}
