@@ -107,7 +107,10 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     internal bool SwaysClearly => SwayMm >= RuledSwayMm && IsSeenClearly(10) && ShadowShare < 0.1;
 
     /// <summary>So much more sway than any drawn line has that it need not be seen so clearly.</summary>
-    private bool SwaysWidely => SwayMm > 1.5 * HandSwayMm && Contrast > 5 && MisfitShare < ClearMisfitShare;
+    private bool SwaysWidely => SwayMm > 1.5 * HandSwayMm && Contrast > 5 && (MisfitShare < ClearMisfitShare || IsNarrowInShade);
+
+    /// <summary>A dark line as narrow as thread, with the shade beside it that sewing gives the cloth and no mark has: the shade is what makes its profile fit less well, and what changes beside it.</summary>
+    private bool IsNarrowInShade => Direction is { L: < 0 } && ShadowShare is > 0.3 and < 1 && WidthMm < 0.5 && Coverage > 0.97 && MisfitShare < 0.07;
 
     /// <summary>Seen nearly as clearly, without even stitches, and straighter than a hand leads a needle along a ruler: drawn, however patchy the chalk.</summary>
     internal bool IsRuledClearly => SwayMm < StraightestByHandMm && IsSeenClearly(7) && DashCorrelation < 0.1;

@@ -47,15 +47,15 @@ internal static class Consistency
                 // Seen whole and far above the noise, though the block's other lines stand out much more: a line of marks without stitches has nothing that changes along its middle.
                 || (StitchTexture.Middle(l.Texture) > Math.Max(1, 0.2 * texture) && l.Contrast > Math.Max(4, 0.15 * Usual(l, x => x.Contrast, contrast)) && l.Coverage > 0.9
                     && l.DashCorrelation > 0.6 * dash && !IsOffPlace(l))
-                // Swaying as a hand does all along, however few of its stitches show.
-                || (Sway(l) > 1.5 * ClassScore.HandSwayMm && l.Contrast > 3 && l.Coverage > 0.95 && !IsOffPlace(l))
+                // Swaying as a hand does all along, and some of its stitches show.
+                || (StitchTexture.Middle(l.Texture) > 0.15 * texture && Sway(l) > 1.5 * ClassScore.HandSwayMm && l.Contrast > 3 && l.Coverage > 0.95 && !IsOffPlace(l))
                 // Along a print's edge the ground beside it is uneven, and the thread has its own colour as strongly as elsewhere.
                 || (oneColour && StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.15 * Usual(l, x => x.Contrast, contrast) && l.Colour.Cosine(colour) > 0.95 && l.Colour.Norm > 0.7 * colour.Norm));
 
-        // The block's stitches show plainly, and along this line nothing changes, nor does it sway: a mark that was drawn and not sewn along. One too short for its sway to be told is none if it
+        // The block's stitches show plainly, and along this line nothing changes, nor does it sway: a mark that was drawn and not sewn along. One that is not seen to be ruled is none if it
         // stands out as the others do. Where nothing changes along any of the family's lines, stripes beside them hide it.
         bool IsUnstitched(TracedLine l) => texture > 1 && OfFamily(l) > 0.3 * texture && l.Line.LengthMm > 30 && l.Texture is not null && StitchTexture.Middle(l.Texture) < 0.2 * texture && l.DashCorrelation < Math.Max(0.1, 0.5 * dash)
-            && Wobble(l) < DrawnWobbleMm && (Sway(l) is { } sway ? sway < ClassScore.RuledSwayMm : !(l.Contrast > 0.7 * contrast && l.Colour.Norm > 0.9 * colour.Norm));
+            && Wobble(l) < DrawnWobbleMm && (Sway(l) is < ClassScore.RuledSwayMm || !(l.Contrast > 0.7 * contrast && l.Colour.Norm > 0.9 * colour.Norm));
 
         // Straight as a ruler, without stitches, and its colour much weaker than the thread's elsewhere: such a mark, where the block's stitches do not show so plainly.
         bool IsRuledAndPale(TracedLine l) => oneColour && Sway(l) is < ClassScore.StraightestByHandMm && l.Line.LengthMm > 50 && l.Coverage > 0.9 && l.Texture is not null && StitchTexture.Middle(l.Texture) < 0.15 * texture

@@ -91,9 +91,18 @@ public sealed class ConsistencyTests
             Colour = new Colour3(lightness, 1, 2),
         }));
 
-    [Fact]
-    public void LineThatSwaysAsAHandDoes_StaysWithoutStitches() =>
-        Assert.True(ThirdStays(l => l with { Texture = Flat, DashCorrelation = 0, Contrast = 4, DashRatio = 1, DeviationMm = [.. l.AlongMm.Select(s => 0.3 * Math.Sin(s / 2.5))] }));
+    [Theory]
+    [InlineData(2, 0.3, true)]
+    [InlineData(1, 0.3, false)] // nothing changes along its middle
+    [InlineData(2, 0.02, false)]
+    public void FaintLineThatSwaysAsAHandDoes_StaysIfSomethingOfItsStitchesShows(double middle, double swayMm, bool stays)
+    {
+        var texture = new double[StitchTexture.Length];
+        for (int k = 0; k < texture.Length; k++) texture[k] = Math.Abs(k - StitchTexture.Half) <= 2 ? middle : 1;
+        TracedLine?[] lines = [.. s_grid.Lines.Select(l => Sewn(l) with { DashCorrelation = 0.4 })];
+        lines[2] = lines[2]! with { Texture = texture, DashCorrelation = 0, Contrast = 3.5, DashRatio = 0.7, DeviationMm = [.. lines[2]!.AlongMm.Select(s => swayMm * Math.Sin(s / 2.5))] };
+        Assert.Equal(stays, Consistency.WithoutStrangers(lines, s_grid, true)[2] is not null);
+    }
 
     [Fact]
     public void LineOfAnotherColour_IsPrint_UnlessTheThreadChangesColour()
