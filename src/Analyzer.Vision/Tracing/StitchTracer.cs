@@ -70,9 +70,10 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         // Without the places where something of another colour was followed, or the thread seemed to stand out the other way round.
         // Even stitches all along outweigh the colour: the thread itself changes it then.
         TracedLine?[] OfOneThread(TracedLine?[] all) => thread.Direction is not { } colour ? all
-            : [.. OverPrint.Without(WithoutOtherColours(all, work), photo, plane, grid, colour.Direction).Zip(all, (left, whole) => IsSewnAllAlong(whole) && (left?.Coverage ?? 0) < 0.4 * whole!.Coverage ? whole : left)];
+            : [.. OverPrint.Without(WithoutOtherColours(all, work), photo, plane, grid, colour.Direction).Zip(all, (left, whole) => IsSewnAllAlong(whole, all) && (left?.Coverage ?? 0) < 0.4 * whole!.Coverage ? whole : left)];
 
-        static bool IsSewnAllAlong(TracedLine? l) => l is { DashCorrelation: >= 0.45, Coverage: > 0.9 };
+        static bool IsSewnAllAlong(TracedLine? l, TracedLine?[] all) => l is { DashCorrelation: >= 0.45, Coverage: > 0.9 }
+            && l.Colour.Cosine(UpperMedian.Of((Colour3[])[.. all.Where(x => x is { AlongMm.Length: > 0 }).Select(x => x!.Colour)])) > 0.3;
     }
 
     /// <summary>Every kind of line that might be the thread, each with its lines found and its score.</summary>
@@ -175,8 +176,11 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (seen.Length < 2) return lines;
         Colour3 all = UpperMedian.Of((Colour3[])[.. seen.Select(l => l.Colour)]);
         Dictionary<int, Colour3> usual = seen.GroupBy(l => l.Line.Family).ToDictionary(f => f.Key,
-            f => UpperMedian.Of(f.Select(l => l.DashCorrelation)) >= plainlyDashed ? UpperMedian.Of((Colour3[])[.. f.Select(l => l.Colour)]) : all);
+            f => UpperMedian.Of(f.Select(l => l.DashCorrelation)) >= plainlyDashed && UpperMedian.Of((Colour3[])[.. f.Select(l => l.Colour)]) is var own && (own.Cosine(all) > 0 || (IsShade(own) && IsShade(all))) ? own : all);
         return [.. lines.Select(l => l is not { AlongMm.Length: > 0 } ? l : OffColour.Without(l, work.ColoursOf(l), usual[l.Line.Family]))];
+
+        // Light turns lighter into darker, never one hue into its opposite.
+        static bool IsShade(Colour3 c) => c.L * c.L > c.A * c.A + c.B * c.B;
     }
 
     /// <summary>
