@@ -45,7 +45,7 @@ internal static class ReportPage
         html.Raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n");
         html.Element("title", $"Stitch accuracy report: {file}").Raw("<style>").Raw(PageStyle.Css).Raw("</style>\n</head>\n<body>\n<header>\n");
         html.Raw("<p class=\"file\">Stitch accuracy report · ").Text(file);
-        if (report.Photo?.TakenOn is { Length: > 0 } taken) html.Raw(" · taken ").Text(taken);
+        if (report.Photo?.TakenOn is { Length: > 0 } taken) html.Raw(" · taken ").Text(TakenOnWords.Of(taken));
         if (report.Photo?.Camera is { Length: > 0 } camera) html.Raw(" · ").Text(camera);
         html.Raw("</p>\n</header>\n<main>\n");
     }

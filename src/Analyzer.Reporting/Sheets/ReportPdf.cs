@@ -31,7 +31,7 @@ public static class ReportPdf
 
     private static void Words(PdfPages pages, AccuracyReport report, UnitFormat units)
     {
-        pages.Paragraph("Stitch accuracy report · " + (report.Photo?.File ?? "photo") + (report.Photo?.TakenOn is { Length: > 0 } taken ? " · taken " + taken : ""), 9, quiet: true);
+        pages.Paragraph("Stitch accuracy report · " + (report.Photo?.File ?? "photo") + (report.Photo?.TakenOn is { Length: > 0 } taken ? " · taken " + TakenOnWords.Of(taken) : ""), 9, quiet: true);
         if (report.Outcome == "not-measurable")
         {
             pages.Paragraph("This photo could not be measured", 18, bold: true);
