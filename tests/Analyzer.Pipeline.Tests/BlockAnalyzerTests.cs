@@ -25,6 +25,7 @@ public sealed class BlockAnalyzerTests
     [InlineData(67001, Tier.Ordinary)] // stripes' edges that run nearly as the lines do
     [InlineData(67007, Tier.Ordinary)] // a line along a check's edge
     [InlineData(66022, Tier.Hard)] // thread of changing colour beside blue pen
+    [InlineData(310118, Tier.Hard)] // a broad white thread with shade and pen beside it
     [InlineData(320014, Tier.Hard)] // one metallic line much fainter than the rest
     [InlineData(340022, Tier.Ordinary)] // chalk on check beside the thread, of the opposite hue along one family
     public void Measurement_OfContrastingThread_FollowsTheThread(int seed, Tier tier)

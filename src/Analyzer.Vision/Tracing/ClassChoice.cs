@@ -13,7 +13,7 @@ internal static class ClassChoice
     {
         candidates.Sort((a, b) => b.Score!.Score.CompareTo(a.Score!.Score));
         Candidate best = candidates[0];
-        if ((SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates)) is not { } better) return;
+        if ((SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsClearerThan(best, candidates)) is not { } better) return;
         candidates.Remove(better);
         candidates.Insert(0, better);
     }
@@ -51,5 +51,15 @@ internal static class ClassChoice
         return candidates.FirstOrDefault(c => c != best && c is { Direction: not null, Score: { } a } && a.Score > b.Score - 1
             && a.Contrast > Math.Max(5, 0.7 * b.Contrast) && a.Coverage >= 0.95 && a.ShadowShare < 0.5 && a.MisfitShare <= Math.Min(ClassScore.ClearMisfitShare, b.MisfitShare)
             && a.WidthMm <= 0.6 * b.WidthMm && a.SwayMm >= 1.5 * b.SwayMm);
+    }
+
+    /// <summary>Of two kinds of line without plain dashes that sway alike, the one that is clearer, with a thread's own profile and less of a shadow: the other is the shade beside it.</summary>
+    private static Candidate? IsClearerThan(Candidate best, List<Candidate> candidates)
+    {
+        ClassScore b = best.Score!;
+        if (b.DashCorrelation >= PlainlyDashed) return null;
+        return candidates.FirstOrDefault(c => c != best && c.Score is { } a && a.Score > b.Score - 0.5
+            && a.Contrast >= 1.3 * b.Contrast && a.Coverage >= b.Coverage && a.MisfitShare <= Math.Min(ClassScore.ClearMisfitShare, 0.6 * b.MisfitShare) && a.ShadowShare <= b.ShadowShare
+            && a.SwayMm >= 0.9 * b.SwayMm && a.SwayMm > ClassScore.HandSwayMm && a.DashCorrelation >= b.DashCorrelation - 0.02);
     }
 }

@@ -54,4 +54,16 @@ public sealed class ClassChoiceTests
         Assert.Equal(first, First(pen, pen with { Score = 7.4, WidthMm = widthMm, SwayMm = swayMm, MisfitShare = misfit }, true));
         Assert.Equal("best", First(pen with { DashCorrelation = 0.4 }, pen with { Score = 7.4, WidthMm = widthMm, SwayMm = swayMm, MisfitShare = misfit }, true));
     }
+
+    /// <summary>A broad thread, and the shade beside it.</summary>
+    [Theory]
+    [InlineData(8.4, 0.014, 0.1, "other")]
+    [InlineData(5, 0.014, 0.1, "best")] // hardly clearer
+    [InlineData(8.4, 0.05, 0.1, "best")] // no thread's profile
+    [InlineData(8.4, 0.014, 0.02, "best")] // straight as a ruler
+    public void ClearerInEverything_IsTheThread(double contrast, double misfit, double swayMm, string first)
+    {
+        ClassScore shade = s_plain with { Contrast = 4.6, DashCorrelation = 0, Coverage = 0.96, MisfitShare = 0.064, ShadowShare = 0.29, SwayMm = 0.09, WidthMm = 0.32 };
+        Assert.Equal(first, First(shade, shade with { Score = 7.9, Contrast = contrast, Coverage = 1, MisfitShare = misfit, ShadowShare = 0.14, SwayMm = swayMm, WidthMm = 0.7 }, true));
+    }
 }
