@@ -18,6 +18,7 @@ internal static class Consistency
     /// <param name="oneColour">Whether the thread is known to be of one colour all along.</param>
     public static TracedLine?[] WithoutStrangers(TracedLine?[] lines, IntendedGrid grid, bool oneColour)
     {
+        lines = [.. lines.Select(l => l is not null && RunsInTheDitch(l, grid) ? null : l)];
         TracedLine[] seen = [.. lines.OfType<TracedLine>().Where(l => l.Coverage > 0.5 && double.IsFinite(l.Contrast))];
         if (seen.Length < 4) return lines;
         double contrast = UpperMedian.Of(seen.Select(l => l.Contrast)), ratio = UpperMedian.Of(seen.Select(l => l.DashRatio));
@@ -86,6 +87,20 @@ internal static class Consistency
 
         bool IsFarAndPlain(TracedLine l) => l.Line.LengthMm > 40 && dash > 0.15 && l.DashCorrelation < 0.5 * dash
             && Math.Abs(Place(l) - place[l.Line.Family]) > FarShare * grid.Families[l.Line.Family].SpacingMm;
+    }
+
+    /// <summary>The stitches in the ditch round the block are as good as any, but no line of the grid: one that should lie well inside and lies there is that ditch.</summary>
+    public static bool RunsInTheDitch(TracedLine l, IntendedGrid grid)
+    {
+        const double ditchMm = 1.5, wellInsideMm = 3;
+        LineFamily family = grid.Families[l.Line.Family];
+        return 2 * Enumerable.Range(0, l.AlongMm.Length).Count(i => EdgeMm(l.AlongMm[i], 0) > wellInsideMm && EdgeMm(l.AlongMm[i], l.DeviationMm[i]) < ditchMm) > l.AlongMm.Length;
+
+        double EdgeMm(double along, double across)
+        {
+            double x = l.Line.From.Xmm + family.AlongX * along + family.AcrossX * across, y = l.Line.From.Ymm + family.AlongY * along + family.AcrossY * across;
+            return Math.Min(Math.Min(x, grid.Size.WidthMm - x), Math.Min(y, grid.Size.HeightMm - y));
+        }
     }
 
     /// <summary>Whether what was followed along a family has no thread's profile, no even stitches, and no tall shadow that would explain it: the edges of a print, by and by.</summary>

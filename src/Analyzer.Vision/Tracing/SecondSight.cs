@@ -65,7 +65,7 @@ internal sealed class SecondSight
         TracedLine?[] again = _work.TraceAll(seek(new ThreadColour(_work.KindOf(colour), others)));
         return [.. lines.Select((l, i) => IsLost(l) && (_thread.Direction is null || lost.Contains(_grid.Lines[i].Family)) && again[i] is { } other && IsThread(other) ? other : l)];
 
-        bool IsThread(TracedLine l) => l is { Coverage: > 0.7, AlongMm.Length: >= 10 } && l.Contrast > 0.4 * _contrast && l.Colour.Cosine(colour) > sameKind;
+        bool IsThread(TracedLine l) => l is { Coverage: > 0.7, AlongMm.Length: >= 10 } && !Consistency.RunsInTheDitch(l, _grid) && l.Contrast > 0.4 * _contrast && l.Colour.Cosine(colour) > sameKind;
 
         TracedLine?[] Of(IReadOnlyList<TracedLine?> all, int f) => [.. Enumerable.Range(0, all.Count).Where(i => _grid.Lines[i].Family == f).Select(i => all[i])];
     }
@@ -87,7 +87,7 @@ internal sealed class SecondSight
         return result;
     }
 
-    private bool IsLikeTheOthers(TracedLine l) => l.Coverage > 0.7 && l.AlongMm.Length >= 10 && l.Texture is not null && l.Contrast > 0.4 * _contrast
+    private bool IsLikeTheOthers(TracedLine l) => l.Coverage > 0.7 && l.AlongMm.Length >= 10 && !Consistency.RunsInTheDitch(l, _grid) && l.Texture is not null && l.Contrast > 0.4 * _contrast
         && (_texture < LeastTexture || StitchTexture.Middle(l.Texture) > 0.6 * _texture) && (_dash < LeastDash || l.DashCorrelation > 0.5 * _dash)
         && (_thread.Direction is null || l.Colour.Cosine(Usual(l.Line.Family)) > 0.9);
 

@@ -206,4 +206,15 @@ public sealed class ConsistencyTests
         var score = new ClassScore("colour 1", 7, 1, 10, 0, 1.4, 1, wobbleMm) { TextureHeight = textureHeight, TextureAtMm = textureAtMm, TextureWidthMm = 0.5, WidthMm = 0.3, MisfitShare = 0.01, ShadowShare = 0.06, Direction = new Colour3(-1, 0, 0) };
         Assert.Equal(drawn, score.LooksDrawn);
     }
+
+    /// <summary>The first line should lie 10 mm from the edge.</summary>
+    [Theory]
+    [InlineData(-9.5, false)]
+    [InlineData(-7, true)]
+    public void StitchesInTheDitch_AreNoLineOfTheGrid(double placeMm, bool stays)
+    {
+        TracedLine?[] lines = [.. s_grid.Lines.Select(Sewn)];
+        lines[0] = lines[0]! with { DeviationMm = [.. lines[0]!.DeviationMm.Select(d => d + placeMm)] };
+        Assert.Equal(stays, Consistency.WithoutStrangers(lines, s_grid, true)[0] is not null);
+    }
 }
