@@ -24,4 +24,7 @@ public readonly record struct BlockSize
 
     /// <summary>Top-left, top-right, bottom-right, bottom-left.</summary>
     public BlockPoint[] Corners() => [new(0, 0), new(WidthMm, 0), new(WidthMm, HeightMm), new(0, HeightMm)];
+
+    /// <summary>How far inside the nearest edge a place lies, mm; negative outside.</summary>
+    public double EdgeDistanceMm(BlockPoint p) => Math.Min(Math.Min(p.Xmm, p.Ymm), Math.Min(WidthMm - p.Xmm, HeightMm - p.Ymm));
 }

@@ -275,7 +275,7 @@ public static class TurnFinder
             return 0.5 * (g * g - z * z) - _wider;
         }
 
-        private bool InDitch(BlockPoint p) => Math.Min(Math.Min(p.Xmm, p.Ymm), Math.Min(_size.WidthMm - p.Xmm, _size.HeightMm - p.Ymm)) < DitchMm;
+        private bool InDitch(BlockPoint p) => _size.EdgeDistanceMm(p) < DitchMm;
 
         private double At(BlockPoint p)
         {

@@ -1,3 +1,4 @@
+using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Vision.Stitches;
 
@@ -98,8 +99,8 @@ internal static class Consistency
 
         double EdgeMm(double along, double across)
         {
-            double x = l.Line.From.Xmm + family.AlongX * along + family.AcrossX * across, y = l.Line.From.Ymm + family.AlongY * along + family.AcrossY * across;
-            return Math.Min(Math.Min(x, grid.Size.WidthMm - x), Math.Min(y, grid.Size.HeightMm - y));
+            BlockPoint from = l.Line.From;
+            return grid.Size.EdgeDistanceMm(family.At(family.Along(from) + along, family.Across(from) + across));
         }
     }
 

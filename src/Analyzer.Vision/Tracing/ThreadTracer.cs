@@ -138,7 +138,7 @@ internal static class ThreadTracer
             int i = (int)Math.Round(mm / ThreadStrip.AlongStepMm);
             if (i >= n) break;
             var place = new BlockPoint(line.From.Xmm + family.AlongX * mm, line.From.Ymm + family.AlongY * mm);
-            if (EdgeDistance(place, grid.Size) < (furrow is null ? settings.EdgeInsetMm : settings.FurrowInsetMm)) continue;
+            if (grid.Size.EdgeDistanceMm(place) < (furrow is null ? settings.EdgeInsetMm : settings.FurrowInsetMm)) continue;
             expected++;
             possible.Add(mm);
             if (strip.Strip.IsClipped(i))
@@ -257,9 +257,6 @@ internal static class ThreadTracer
             return new Fine([.. along], [.. deviation], [.. sigma]);
         }
     }
-
-    private static double EdgeDistance(BlockPoint p, BlockSize size) =>
-        Math.Min(Math.Min(p.Xmm, p.Ymm), Math.Min(size.WidthMm - p.Xmm, size.HeightMm - p.Ymm));
 
     private static double Median(double[] value, double[] support)
     {

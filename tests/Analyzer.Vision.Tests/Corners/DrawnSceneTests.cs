@@ -10,6 +10,12 @@ public class DrawnSceneTests(ITestOutputHelper output)
     /// <summary>A corner farther off than this is wrong, mm.</summary>
     private const double WrongMm = 2;
 
+    private static FoundBlock? Find(DrawnScene scene)
+    {
+        using Photo photo = PhotoReader.Read(scene.Jpeg, "drawn.jpg");
+        return BlockFinder.Find(photo, scene.Grid);
+    }
+
     // 10 and 13: the cloth goes on beyond the stitched edge, by 3 and 10 mm; 3: part of a larger quilt; 19: printed border on a cutting mat.
     [Theory]
     [InlineData(3)]
@@ -19,8 +25,7 @@ public class DrawnSceneTests(ITestOutputHelper output)
     public void Find_WhereTwoOutlinesLieClose_TakesTheOneTheLinesEndAt(int seed)
     {
         using DrawnScene scene = DrawnScene.Draw(seed);
-        using Photo photo = PhotoReader.Read(scene.Jpeg, "drawn.jpg");
-        FoundBlock? found = BlockFinder.Find(photo, scene.Grid);
+        FoundBlock? found = Find(scene);
         Assert.NotNull(found);
         double worst = scene.WorstMm(found.Corners.ToArray());
         output.WriteLine($"{scene.What}: {worst:0.00} mm, {found.Confidence}; {string.Join("; ", found.Doubts)}");
@@ -35,8 +40,7 @@ public class DrawnSceneTests(ITestOutputHelper output)
     public void Find_WhereTheSidesAreNotAmongTheSeams_TakesThePlaceThatTheStitchedLinesTell(int seed)
     {
         using DrawnScene scene = DrawnScene.Draw(seed);
-        using Photo photo = PhotoReader.Read(scene.Jpeg, "drawn.jpg");
-        FoundBlock? found = BlockFinder.Find(photo, scene.Grid);
+        FoundBlock? found = Find(scene);
         Assert.NotNull(found);
         Assert.Equal(CornerConfidence.Medium, found.Confidence);
         Assert.True(scene.WorstMm(found.Corners.ToArray()) < WrongMm);
@@ -49,8 +53,7 @@ public class DrawnSceneTests(ITestOutputHelper output)
     public void Find_WhereTheBlockCannotBeToldApart_IsRightOrSaysLowConfidence(int seed)
     {
         using DrawnScene scene = DrawnScene.Draw(seed);
-        using Photo photo = PhotoReader.Read(scene.Jpeg, "drawn.jpg");
-        FoundBlock? found = BlockFinder.Find(photo, scene.Grid);
+        FoundBlock? found = Find(scene);
         Assert.True(found is null || found.Confidence == CornerConfidence.Low || scene.WorstMm(found.Corners.ToArray()) < WrongMm);
     }
 }
