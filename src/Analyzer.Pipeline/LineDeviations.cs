@@ -23,9 +23,6 @@ internal static class LineDeviations
     /// <summary>Peak to valley over root mean square of what comes and goes along a line.</summary>
     private const double PeakFactor = 4.5;
 
-    /// <summary>Half the length of thread that is taken as straight at a crossing: less than half a stitch, mm.</summary>
-    private const double CrossingWindowMm = 0.8;
-
     /// <summary>Four places at least; of a corner line of a few millimetres three, if it was seen as good as whole.</summary>
     public static bool IsUsable(TracedLine? traced) =>
         traced is not null && traced.Coverage >= LeastCoverage && traced.AlongMm.Length >= (traced.Coverage >= WholeCoverage ? 3 : 4);
@@ -105,7 +102,7 @@ internal static class LineDeviations
             MissTriangleMm = node.LineIds.Count >= 3 ? MeasuredValue.Unknown : null,
         };
         if (own.Length < 2) return empty;
-        NodeDeviation deviation = NodeDeviation.Of(node.Position, own, corners.At(node.Position), CrossingWindowMm);
+        NodeDeviation deviation = NodeDeviation.Of(node.Position, own, corners.At(node.Position));
         if (deviation.Stitched is not { } stitched) return empty;
         return empty with
         {

@@ -29,7 +29,7 @@ public sealed record CrossingAim(int Family, int Crossings, int Lines, double Me
             TraceProfile? last = here.FirstOrDefault(t => t.Line.Family == family);
             TraceProfile[] others = [.. here.Where(t => t.Line.Family != family)];
             if (last is null || others.Length < 2) continue;
-            if (TraceCrossing.Near(others[0], others[1], node.Position)?.At is not { } x) continue;
+            if (TraceCrossing.Near(others[0], others[1], node.Position, TraceCrossing.HalfWindowMm)?.At is not { } x) continue;
             double along = last.AlongOf(x);
             if (last.LocalLine(along, TraceCrossing.HalfWindowMm) is not { } piece) continue;
             misses.Add((last.Line.Id, piece.At(along) - (last.Family.Across(x) - last.Family.Across(last.Line.From))));

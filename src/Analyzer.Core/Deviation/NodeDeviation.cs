@@ -36,13 +36,12 @@ public sealed record NodeDeviation
 
     /// <param name="traces">The traces of the node's lines, one per line; lines not found are left out.</param>
     /// <param name="place">Covariance of place at this point from the corners and the lens; zero when only shape counts.</param>
-    /// <param name="halfWindowMm">How far each way the threads are taken as straight; give less where the samples lie closer than 1 mm.</param>
-    public static NodeDeviation Of(BlockPoint intended, IReadOnlyList<TraceProfile> traces, Covariance2 place = default, double halfWindowMm = TraceCrossing.HalfWindowMm)
+    public static NodeDeviation Of(BlockPoint intended, IReadOnlyList<TraceProfile> traces, Covariance2 place = default)
     {
         var crossings = new List<TraceCrossing>();
         for (int a = 0; a < traces.Count; a++)
             for (int b = a + 1; b < traces.Count; b++)
-                if (traces[a].Line.Family != traces[b].Line.Family && TraceCrossing.Near(traces[a], traces[b], intended, halfWindowMm) is { } crossing)
+                if (traces[a].Line.Family != traces[b].Line.Family && TraceCrossing.Near(traces[a], traces[b], intended) is { } crossing)
                     crossings.Add(crossing);
         if (crossings.Count == 0) return new NodeDeviation { Intended = intended, Crossings = crossings };
 

@@ -4,12 +4,16 @@ namespace Analyzer.Core.Deviation;
 
 /// <summary>Where two stitched lines really cross, with the covariance from the samples near it.</summary>
 /// <remarks>
-/// Near the crossing each thread is taken as straight (least squares over ± <see cref="HalfWindowMm"/>); the two pieces are intersected and
-/// the windows moved to where they meet. A change δ of line A's height at the crossing moves it by M⁻¹(δ, 0), M the matrix of the two normals.
+/// Near the crossing each thread is taken as straight (least squares over a short piece); the two pieces are intersected and the pieces moved to where they meet.
+/// A change δ of line A's height at the crossing moves it by M⁻¹(δ, 0), M the matrix of the two normals.
 /// </remarks>
 public sealed record TraceCrossing(TraceProfile A, TraceProfile B, BlockPoint At, Covariance2 Covariance)
 {
+    /// <summary>Half the piece where the hand's course is not to count, mm.</summary>
     public const double HalfWindowMm = 3;
+
+    /// <summary>A crossing farther than this from the intended point does not belong to it, mm.</summary>
+    private const double FarthestMm = 3.2;
 
     private ReferenceLineFit PieceA { get; init; } = null!;
 
@@ -20,20 +24,32 @@ public sealed record TraceCrossing(TraceProfile A, TraceProfile B, BlockPoint At
 
     private (double X, double Y) PerB { get; init; }
 
-    /// <summary>Crossing near an intended point, or null where one of the threads was not seen there.</summary>
-    public static TraceCrossing? Near(TraceProfile a, TraceProfile b, BlockPoint intended, double halfWindowMm = HalfWindowMm)
+    /// <summary>
+    /// Crossing near an intended point, or null where one of the threads was not seen there. Each thread is taken as straight over the piece that tells most
+    /// about its place (<see cref="TraceProfile.BestWindow"/>).
+    /// </summary>
+    public static TraceCrossing? Near(TraceProfile a, TraceProfile b, BlockPoint intended) =>
+        a.BestWindow(a.AlongOf(intended)) is { } ha && b.BestWindow(b.AlongOf(intended)) is { } hb
+            ? Near(a, b, intended, FarthestMm, at => a.BestPiece(at, ha), at => b.BestPiece(at, hb))
+            : null;
+
+    /// <summary>The same with one length of straight thread for all.</summary>
+    public static TraceCrossing? Near(TraceProfile a, TraceProfile b, BlockPoint intended, double halfWindowMm) =>
+        Near(a, b, intended, 4 * halfWindowMm, at => a.LocalLine(at, halfWindowMm), at => b.LocalLine(at, halfWindowMm));
+
+    private static TraceCrossing? Near(
+        TraceProfile a, TraceProfile b, BlockPoint intended, double farthestMm, Func<double, ReferenceLineFit?> pieceOfA, Func<double, ReferenceLineFit?> pieceOfB)
     {
         BlockPoint at = intended;
         TraceCrossing? found = null;
         for (int turn = 0; turn < 3; turn++)
         {
-            if (a.LocalLine(a.AlongOf(at), halfWindowMm) is not { } la || b.LocalLine(b.AlongOf(at), halfWindowMm) is not { } lb) return found;
+            if (pieceOfA(a.AlongOf(at)) is not { } la || pieceOfB(b.AlongOf(at)) is not { } lb) return found;
             found = Meet(a, la, b, lb);
             if (found is null || found.At.DistanceTo(at) < 1e-3) break;
             at = found.At;
         }
-        // A crossing this far off does not belong to the intended point.
-        return found is not null && found.At.DistanceTo(intended) <= 4 * halfWindowMm ? found : null;
+        return found is not null && found.At.DistanceTo(intended) <= farthestMm ? found : null;
     }
 
     private static TraceCrossing? Meet(TraceProfile a, ReferenceLineFit la, TraceProfile b, ReferenceLineFit lb)

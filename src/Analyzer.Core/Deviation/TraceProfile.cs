@@ -43,13 +43,42 @@ public sealed class TraceProfile
     public ReferenceLineFit? LocalLine(double atMm, double halfWindowMm)
     {
         foreach (double half in new[] { halfWindowMm, 1.5 * halfWindowMm, 2 * halfWindowMm })
-        {
-            int first = CountBelow(atMm - half - 1e-9, false), end = CountBelow(atMm + half + 1e-9, true);
-            if (end - first < 4 || AlongMm[first] > atMm + 0.5 || AlongMm[end - 1] < atMm - 0.5 || AlongMm[end - 1] - AlongMm[first] < halfWindowMm) continue;
-            return ReferenceLineFit.Fit(Cut(AlongMm), Cut(DeviationMm), Cut(SigmaMm), Noise, atMm);
-            double[] Cut(IReadOnlyList<double> list) => list is double[] plain ? plain[first..end] : [.. list.Skip(first).Take(end - first)];
-        }
+            if (Piece(atMm, half, halfWindowMm) is { } piece) return piece;
         return null;
+    }
+
+    /// <summary>
+    /// Half the length of thread that tells most about where it lies at a position, mm, or null where it was not seen there: a long piece averages the noise of a
+    /// faint thread, a short one follows the hand; the one with the least of both together.
+    /// </summary>
+    public double? BestWindow(double atMm)
+    {
+        double? best = null;
+        double least = double.PositiveInfinity;
+        foreach (double half in HandCourse.HalfWindowsMm)
+        {
+            if (Piece(atMm, half, half) is not { } piece) continue;
+            double u = piece.UAt(atMm), bend = HandCourse.BendUMm(half), variance = u * u + bend * bend;
+            if (variance >= least) continue;
+            (best, least) = (half, variance);
+        }
+        return best;
+    }
+
+    /// <summary>The straight piece of <see cref="BestWindow"/>; its offset's u holds what the hand may leave the straight by within it.</summary>
+    public ReferenceLineFit? BestPiece(double atMm, double halfWindowMm)
+    {
+        if (Piece(atMm, halfWindowMm, halfWindowMm) is not { } piece) return null;
+        double bend = HandCourse.BendUMm(halfWindowMm);
+        return piece with { OffsetUMm = Math.Sqrt(piece.OffsetUMm * piece.OffsetUMm + bend * bend) };
+    }
+
+    private ReferenceLineFit? Piece(double atMm, double halfMm, double leastSpanMm)
+    {
+        int first = CountBelow(atMm - halfMm - 1e-9, false), end = CountBelow(atMm + halfMm + 1e-9, true);
+        if (end - first < 4 || AlongMm[first] > atMm + 0.5 || AlongMm[end - 1] < atMm - 0.5 || AlongMm[end - 1] - AlongMm[first] < leastSpanMm) return null;
+        return ReferenceLineFit.Fit(Cut(AlongMm), Cut(DeviationMm), Cut(SigmaMm), Noise, atMm);
+        double[] Cut(IReadOnlyList<double> list) => list is double[] plain ? plain[first..end] : [.. list.Skip(first).Take(end - first)];
     }
 
     /// <summary>How many samples lie before a position, or also at it.</summary>
