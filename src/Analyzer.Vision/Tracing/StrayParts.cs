@@ -28,6 +28,8 @@ internal static class StrayParts
         List<(int First, int Last)> runs = Runs(line.AlongMm, line.DeviationMm);
         if (runs.Count < 2) return line;
         double[] x = line.AlongMm, y = line.DeviationMm;
+        if (Island(runs, x, y) is { } island) runs.RemoveAt(island);
+        if (runs.Count < 2) return Only(runs);
         int body = Enumerable.Range(0, runs.Count).MaxBy(k => x[runs[k].Last] - x[runs[k].First]);
         var kept = new List<(int First, int Last)> { runs[body] };
         foreach (int way in new[] { -1, 1 })
@@ -52,15 +54,36 @@ internal static class StrayParts
             kept[k] = (kept[k].First, Trimmed(kept[k].Last, -1, kept[k].First));
             kept[k + 1] = (Trimmed(kept[k + 1].First, 1, kept[k + 1].Last), kept[k + 1].Last);
         }
-        var keep = new bool[x.Length];
-        foreach ((int first, int last) in kept) Array.Fill(keep, true, first, last - first + 1);
-        return line.Only(keep);
+        return Only(kept);
+
+        TracedLine Only(List<(int First, int Last)> parts)
+        {
+            var keep = new bool[x.Length];
+            foreach ((int first, int last) in parts) Array.Fill(keep, true, first, last - first + 1);
+            return line.Only(keep);
+        }
 
         int Trimmed(int at, int way, int end)
         {
             for (int n = 0; n < DrawnSamples && at != end && line.SigmaMm[at] > DrawnAside * usual; n++) at += way;
             return at;
         }
+    }
+
+    /// <summary>
+    /// A long piece in the middle that stands off the pieces before and after it, which fit together and are longer: another thread that runs beside the line.
+    /// </summary>
+    private static int? Island(List<(int First, int Last)> runs, double[] x, double[] y)
+    {
+        for (int k = 1; k + 1 < runs.Count; k++)
+        {
+            ((int First, int Last) before, (int First, int Last) own, (int First, int Last) after) = (runs[k - 1], runs[k], runs[k + 1]);
+            double length = x[own.Last] - x[own.First], beside = x[before.Last] - x[before.First] + x[after.Last] - x[after.First];
+            if (length >= MiddlingMm && length < beside && Leaps(before.Last, own.First) && Leaps(own.Last, after.First) && !Leaps(before.Last, after.First)) return k;
+        }
+        return null;
+
+        bool Leaps(int from, int to) => Math.Abs(y[to] - y[from]) > 2 * Math.Min(LargestJumpMm, JumpMm + JumpShare * (x[to] - x[from]));
     }
 
     private static List<(int First, int Last)> Runs(double[] x, double[] y)
