@@ -246,17 +246,23 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         return new Candidate(name, direction, hough, assigned) { Marks = marks ?? [] };
     }
 
-    /// <summary>The kinds of ridge colour that the block shows along its lines.</summary>
+    /// <summary>
+    /// The kinds of ridge colour that the block shows along its lines. Where marks and threads lie so close that hardly a line stands out of the whole, the places
+    /// meant for the lines are looked at.
+    /// </summary>
     private static List<Colour3> ColourKinds(Candidate any, ScoreColumns[] columns, IntendedGrid grid)
     {
         ColourCovariance noise = ColourCovariance.Mean(columns.Select(c => c.Evidence.Noise));
         var ridges = new List<Colour3>();
+        bool crowded = any.Assigned.Count(a => a is not null) < 0.25 * any.Assigned.Length;
         for (int i = 0; i < grid.Lines.Count; i++)
         {
-            if (any.Assigned[i] is not { } line) continue;
+            if ((any.Assigned[i] ?? (crowded ? Intended(grid.Lines[i], grid.Families[grid.Lines[i].Family]) : null)) is not { } line) continue;
             CollectRidges(columns[grid.Lines[i].Family].Evidence, grid.Lines[i], line, noise, ridges);
         }
         return ColourClasses.Find(ridges, noise);
+
+        static HoughLine Intended(GridLine line, LineFamily family) => new(family.AcrossOfLine(line.Index), family.Along(line.From) + line.LengthMm / 2, 0, 0, line.LengthMm);
     }
 
     /// <summary>Each kind of colour sought again on its own.</summary>
