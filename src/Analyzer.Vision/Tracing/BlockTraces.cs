@@ -83,7 +83,10 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     public bool LooksRuled => DashCorrelation < 0.1 && ShadowShare < 0.1 && WobbleMm < (StitchesShow ? 0.12 : HasNarrowTexture && Math.Abs(TextureAtMm) < 0.15 ? 0.15 : 0.2) && !(StitchesShow && TextureWidthMm < 0.7);
 
     /// <summary>Looks ruled, and is not seen plainly to sway within a few centimetres.</summary>
-    public bool LooksDrawn => IsRuledClearly || (LooksRuled && !SwaysByHand && !SwaysClearly);
+    public bool LooksDrawn => IsRuledClearly || (LooksRuled && !SwaysByHand && !SwaysClearly && !MaySwayByHand);
+
+    /// <summary>A little more sway than any drawn line had, in lines that wander as a whole too: a steady hand's, perhaps. Worth a caution, not a refusal.</summary>
+    private bool MaySwayByHand => SwayMm >= 0.026 && WobbleMm > 0.1 && IsSeenClearly(5) && ShadowShare < 0.1 && TextureWidthMm < 0.7;
 
     /// <summary>Plain to see nearly all along and swaying as no line along a ruler does, whatever else is seen of it.</summary>
     public bool SwaysPlainly => WobbleMm > 0.22 && Coverage > 0.9 && Contrast > 4 && FoundShare > 0.8 && MisfitShare < 0.05 && ShadowShare < 0.35;
