@@ -29,8 +29,11 @@ internal static class Consistency
         double scatter = UpperMedian.Of(seen.Select(l => Math.Abs(Place(l) - place[l.Line.Family])));
         double texture = UpperMedian.Of(seen.Where(l => l.Texture is not null).Select(l => StitchTexture.Middle(l.Texture!)));
         Colour3 colour = UpperMedian.Of((Colour3[])[.. seen.Select(l => l.Colour)]);
+        double sway = UpperMedian.Of(seen.Select(Sway).OfType<double>());
+        // Whatever colour it was followed in: nearly all lines are of one.
+        bool ofOneColour = oneColour || seen.Count(l => l.Colour.Cosine(colour) > 0.9) > 0.8 * seen.Length;
         bool[] drawn = [.. Enumerable.Range(0, grid.Families.Count).Select(f => IsFormless(seen, f) || (oneColour && IsDrawn(seen, f, grid.Families.Count)))];
-        return [.. lines.Select(l => l is not null && (drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || (!IsCornerOfThread(l) && IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash)) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsAstray(l) || IsUnstitched(l) || IsRuledAndPale(l) || IsOfAnotherColour(l)) ? null : l)];
+        return [.. lines.Select(l => l is not null && (drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || (!IsCornerOfThread(l) && IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash)) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsAstray(l) || IsUnstitched(l) || IsRuledAndPale(l) || IsRuledAmongFree(l) || IsOfAnotherColour(l)) ? null : l)];
 
         double OfFamily(TracedLine l) => seen.Where(s => s.Line.Family == l.Line.Family && s.Texture is not null).Select(s => StitchTexture.Middle(s.Texture!)).ToArray() is { Length: > 2 } own ? UpperMedian.Of(own) : texture;
 
@@ -72,8 +75,12 @@ internal static class Consistency
                 : share < 0.4 && far > Math.Max(LeastFarMm, 4 * scatter) && l.DashCorrelation < Math.Max(0.1, 0.5 * dash);
         }
 
+        // Where the hand plainly sways, no line of it comes out like one along a ruler, wherever it lies.
+        bool IsRuledAmongFree(TracedLine l) => sway > 2 * ClassScore.HandSwayMm && Sway(l) is < ClassScore.StraightestByHandMm && l.Line.LengthMm > 50 && l.Coverage > 0.9 && l.DashCorrelation < 0.1
+            && Wobble(l) < 0.25 * wobble;
+
         // Stripes of a print beside the thread: even where the ground changes, thread against ground points nearly the same way in colour.
-        bool IsOfAnotherColour(TracedLine l) => oneColour && l.Line.LengthMm > 20 && l.DashCorrelation < 0.2 && l.Colour.Cosine(colour) < 0.65;
+        bool IsOfAnotherColour(TracedLine l) => ofOneColour && l.Line.LengthMm > 20 && l.DashCorrelation < 0.2 && l.Colour.Cosine(colour) < 0.65;
 
         // Of a few millimetres' contrast the ditch beside them takes much away; they are the thread's if they have its colour, all of them, and lie where it should.
         bool IsCornerOfThread(TracedLine l) => oneColour && l.Line.LengthMm < 20 && l.Coverage > 0.95 && l.Colour.Cosine(colour) > 0.95 && l.Colour.Norm > 0.6 * colour.Norm && l.Colour.Norm < 2 * colour.Norm && !IsOffPlace(l);
