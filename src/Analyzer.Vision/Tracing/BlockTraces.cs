@@ -124,7 +124,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     private bool IsSeenClearly(double contrast) => Contrast > contrast && MisfitShare < ClearMisfitShare;
 
     /// <summary>So much of an even distance between stitches no mark has: a broader shade is a furrow's then.</summary>
-    private const double EvenStitches = 0.15;
+    internal const double EvenStitches = 0.15;
 
     /// <summary>
     /// Dark lines, plain to see nearly all along, with the shade that sewing gives the cloth or the sway of a hand, though single stitches do not show: a thread

@@ -13,7 +13,7 @@ internal static class ClassChoice
     {
         candidates.Sort((a, b) => b.Score!.Score.CompareTo(a.Score!.Score));
         Candidate best = candidates[0];
-        if ((SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsClearerThan(best, candidates)) is not { } better) return;
+        if ((SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsFreeOfTheMark(best, candidates) ?? IsClearerThan(best, candidates)) is not { } better) return;
         candidates.Remove(better);
         candidates.Insert(0, better);
     }
@@ -53,6 +53,21 @@ internal static class ClassChoice
             && a.WidthMm <= 0.6 * b.WidthMm && a.SwayMm >= 1.5 * b.SwayMm);
     }
 
+    /// <summary>
+    /// Of a ruled mark and a line that sways by hand the second is the thread, if it is seen as whole and has a thread's own profile. A colour that is a ruled mark's once the other
+    /// colours are held against it follows the mark and the thread by turns, and is none either.
+    /// </summary>
+    private static Candidate? IsFreeOfTheMark(Candidate best, List<Candidate> candidates)
+    {
+        const double asGood = 1.2, mostLines = 0.85;
+        ClassScore b = best.Score!;
+        if (best.Direction is not { } mark || b.DashCorrelation >= PlainlyDashed || !candidates.Any(c => c.Direction?.Direction == mark.Direction && c.Score!.IsRuledColour)) return null;
+        return candidates.FirstOrDefault(c => c.Direction?.Direction != mark.Direction && c.Score is { } a && a.Score > b.Score - asGood
+            && a.FoundShare > mostLines && a.Contrast > Math.Max(5, (b.IsRuledColour ? 0.35 : 0.7) * b.Contrast) && a.Coverage >= b.Coverage
+            && a.MisfitShare <= (b.IsRuledColour ? ClassScore.ClearMisfitShare : Math.Min(ClassScore.ClearMisfitShare, b.MisfitShare)) && a.ShadowShare < 0.35
+            && a.SwayMm >= 1.3 * b.SwayMm && a.SwayMm > (b.IsRuledColour ? 1.5 : 1) * ClassScore.HandSwayMm);
+    }
+
     /// <summary>Of two kinds of line without plain dashes that sway alike, the one that is clearer, with a thread's own profile and less of a shadow: the other is the shade beside it.</summary>
     private static Candidate? IsClearerThan(Candidate best, List<Candidate> candidates)
     {
@@ -60,6 +75,6 @@ internal static class ClassChoice
         if (b.DashCorrelation >= PlainlyDashed) return null;
         return candidates.FirstOrDefault(c => c != best && c.Score is { } a && a.Score > b.Score - 0.5
             && a.Contrast >= 1.3 * b.Contrast && a.Coverage >= b.Coverage && a.MisfitShare <= Math.Min(ClassScore.ClearMisfitShare, 0.6 * b.MisfitShare) && a.ShadowShare <= b.ShadowShare
-            && a.SwayMm >= 0.9 * b.SwayMm && a.SwayMm > ClassScore.HandSwayMm && a.DashCorrelation >= b.DashCorrelation - 0.02);
+            && a.SwayMm >= 0.9 * b.SwayMm && a.SwayMm > ClassScore.HandSwayMm && (a.DashCorrelation >= b.DashCorrelation - 0.02 || b.DashCorrelation < ClassScore.EvenStitches));
     }
 }

@@ -213,10 +213,14 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         ClassScore best = candidates[0].Score!;
         return candidates.Skip(1).FirstOrDefault(c => c.Direction is not null && c.Score!.FoundShare > 0.7 && c.Score.Coverage > 0.6
             // A furrow's dark flank beside a plain thread has no profile of its own: one-sided, ill-fitting or much fainter.
-            && c.Score.ShadowShare < 0.4 && c.Score.MisfitShare < 0.08 && c.Score.Contrast > (best.SwaysByHand ? 0.6 : 0.3) * best.Contrast
+            && c.Score.ShadowShare < 0.4 && c.Score.MisfitShare < 0.08 && !IsEdgeOf(best, c.Score) && c.Score.Contrast > (best.SwaysByHand ? 0.6 : 0.3) * best.Contrast
             && !(c.Score.HasNarrowTexture && Math.Abs(c.Score.TextureAtMm) > 0.3)
             && c.Score.Score > best.Score - 1.8 && c.Score.DashCorrelation > best.DashCorrelation - 0.12);
     }
+
+    /// <summary>The ground beside a plain thread that sways by hand, lighter or darker only against it: fainter, and fitting a thread's profile many times worse.</summary>
+    private static bool IsEdgeOf(ClassScore best, ClassScore other) =>
+        best.SwaysByHand && best.MisfitShare < ClassScore.ClearMisfitShare / 2 && other.MisfitShare > Math.Max(0.05, 5 * best.MisfitShare) && other.Contrast < 0.8 * best.Contrast;
 
     /// <summary>Well-seen lines that wander much more than the ones taken for the thread: then those may be drawn along a ruler, and these sewn beside them.</summary>
     private static bool IsFreerHand(ClassScore other, ClassScore best) =>
