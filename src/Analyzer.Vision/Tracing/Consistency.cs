@@ -31,7 +31,7 @@ internal static class Consistency
         Colour3 colour = UpperMedian.Of((Colour3[])[.. seen.Select(l => l.Colour)]);
         double sway = UpperMedian.Of(seen.Select(Sway).OfType<double>());
         // Whatever colour it was followed in: nearly all lines are of one.
-        bool ofOneColour = oneColour || seen.Count(l => l.Colour.Cosine(colour) > 0.9) > 0.8 * seen.Length;
+        bool ofOneColour = oneColour || seen.Count(l => l.Colour.Cosine(colour) > 0.9) >= 0.8 * seen.Length;
         bool[] drawn = [.. Enumerable.Range(0, grid.Families.Count).Select(f => IsFormless(seen, f) || (oneColour && IsDrawn(seen, f, grid.Families.Count)))];
         return [.. lines.Select(l => l is not null && (drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || (!IsCornerOfThread(l) && IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash)) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsAstray(l) || IsUnstitched(l) || IsRuledAndPale(l) || IsRuledAmongFree(l) || IsOfAnotherColour(l)) ? null : l)];
 
@@ -80,7 +80,8 @@ internal static class Consistency
             && Wobble(l) < 0.25 * wobble;
 
         // Stripes of a print beside the thread: even where the ground changes, thread against ground points nearly the same way in colour.
-        bool IsOfAnotherColour(TracedLine l) => ofOneColour && l.Line.LengthMm > 20 && l.DashCorrelation < 0.2 && l.Colour.Cosine(colour) < 0.65;
+        // A thread of changing colour shows the mean of its colours on a long line, not on a short one.
+        bool IsOfAnotherColour(TracedLine l) => ofOneColour && l.Line.LengthMm > (oneColour ? 20 : 80) && l.DashCorrelation < 0.2 && l.Colour.Cosine(colour) < (oneColour ? 0.65 : 0.3);
 
         // Of a few millimetres' contrast the ditch beside them takes much away; they are the thread's if they have its colour, all of them, and lie where it should.
         bool IsCornerOfThread(TracedLine l) => oneColour && l.Line.LengthMm < 20 && l.Coverage > 0.95 && l.Colour.Cosine(colour) > 0.95 && l.Colour.Norm > 0.6 * colour.Norm && l.Colour.Norm < 2 * colour.Norm && !IsOffPlace(l);

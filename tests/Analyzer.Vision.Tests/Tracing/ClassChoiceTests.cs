@@ -55,6 +55,27 @@ public sealed class ClassChoiceTests
         Assert.Equal("best", First(pen with { DashCorrelation = 0.4 }, pen with { Score = 7.4, WidthMm = widthMm, SwayMm = swayMm, MisfitShare = misfit }, true));
     }
 
+    /// <summary>A mark along a ruler, clearer than the thread that sways beside it; and a colour that is that mark's, followed by turns with the thread.</summary>
+    [Theory]
+    [InlineData(0, 0.12, 0.01, "thread")]
+    [InlineData(0, 0.06, 0.01, "best")] // hardly by hand
+    [InlineData(0, 0.12, 0.06, "best")] // no thread's profile
+    [InlineData(0.09, 0.17, 0.01, "thread")]
+    [InlineData(0.09, 0.1, 0.01, "best")] // hardly freer
+    public void FreerThanARuledMark_IsTheThread(double bestSwayMm, double swayMm, double misfit, string first)
+    {
+        ClassScore ruled = s_plain with { Contrast = 12, DashCorrelation = 0.05, Coverage = 0.95, SwayMm = 0.01, MisfitShare = 0.01, ShadowShare = 0.05, WidthMm = 0.6, Direction = new Colour3(-1, 0, 0) };
+        ClassScore best = ruled with { SwayMm = bestSwayMm, MisfitShare = 0.028, Contrast = bestSwayMm > 0 ? 7 : 12 };
+        List<Candidate> all =
+        [
+            Kind("best", s_dark, best),
+            Kind("mark apart from the others", s_dark, ruled with { Score = 5 }),
+            Kind("thread", new ThreadColour(new Colour3(0, 1, 0), []), ruled with { Score = 7.2, Contrast = 6, SwayMm = swayMm, MisfitShare = misfit }),
+        ];
+        ClassChoice.ThreadFirst(all);
+        Assert.Equal(first, all[0].Name);
+    }
+
     /// <summary>A broad thread, and the shade beside it.</summary>
     [Theory]
     [InlineData(8.4, 0.014, 0.1, "other")]

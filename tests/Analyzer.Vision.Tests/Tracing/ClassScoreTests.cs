@@ -35,6 +35,18 @@ public class ClassScoreTests
         Assert.False(sewn.LooksDrawn);
     }
 
+    /// <summary>A little more than drawn lines sway: it may be a steady hand, and is measured with a caution.</summary>
+    [Theory]
+    [InlineData(0.028, 6, false)]
+    [InlineData(0.022, 6, true)]
+    [InlineData(0.028, 4, true)] // not seen so clearly
+    public void Line_that_sways_a_little_is_not_called_drawn(double swayMm, double contrast, bool drawn)
+    {
+        ClassScore steady = Of(Bow) with { SwayMm = swayMm, Contrast = contrast };
+        Assert.Equal(drawn, steady.LooksDrawn);
+        Assert.True(steady.LooksRuled); // so there is a caution
+    }
+
     [Fact]
     public void Ruled_line_with_change_in_a_broad_band_is_a_mark_with_thread_in_it() =>
         Assert.True((Of(Bow) with { TextureHeight = 2.5, TextureWidthMm = 1 }).WandersInMark);

@@ -109,7 +109,24 @@ public sealed class ConsistencyTests
     {
         static TracedLine Other(TracedLine l) => l with { Colour = new Colour3(-3, 7, -6), Texture = null, DashCorrelation = 0.05 };
         Assert.False(ThirdStays(Other));
-        Assert.True(ThirdStays(Other, oneColour: false));
+        // Whatever colour they were followed in, if all the rest are of one.
+        Assert.False(ThirdStays(Other, oneColour: false));
+        TracedLine?[] lines = [.. s_grid.Lines.Select((l, i) => i == 2 ? Other(Sewn(l)) : i % 2 == 0 ? Sewn(l) : Sewn(l) with { Colour = new Colour3(-4, -7, 5) })];
+        Assert.NotNull(Consistency.WithoutStrangers(lines, s_grid, false)[2]);
+    }
+
+    /// <summary>A mark along a ruler where nothing was sewn, as clear as the threads, among lines that sway by so much of a millimetre.</summary>
+    [Theory]
+    [InlineData(0.3, 0, false)]
+    [InlineData(0.3, 0.05, true)] // it sways a little, too
+    [InlineData(0.06, 0, true)] // a steady hand may sew one line as straight
+    public void RuledLine_AmongThoseOfAFreeHand_IsAMark(double swayMm, double ownSwayMm, bool stays)
+    {
+        TracedLine Swaying(TracedLine l, double mm) => l with { Texture = null, DashCorrelation = 0.05, DeviationMm = [.. l.AlongMm.Select(s => 0.1 * l.Line.Index + mm * Math.Sin(s / 2.5))] };
+        TracedLine?[] lines = [.. s_grid.Lines.Select((l, i) => Swaying(Sewn(l), i == 2 ? ownSwayMm : swayMm))];
+        TracedLine?[] kept = Consistency.WithoutStrangers(lines, s_grid, false);
+        Assert.Equal(stays, kept[2] is not null);
+        Assert.Equal(lines.Length - (stays ? 0 : 1), kept.Count(l => l is not null));
     }
 
     [Fact]

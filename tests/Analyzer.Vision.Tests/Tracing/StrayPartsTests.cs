@@ -48,6 +48,17 @@ public sealed class StrayPartsTests
         Assert.Equal(106, StrayParts.Without(line).AlongMm.Length);
     }
 
+    /// <summary>Another thread ran beside the line for a while.</summary>
+    [Theory]
+    [InlineData(3, 0.3, 67)]
+    [InlineData(0.8, 0.3, 107)] // no farther aside than a hand moves
+    [InlineData(3, 3, 107)] // the line went on there
+    public void LongPieceAsideOfBothItsNeighbours_IsNotTheThread(double asideMm, double afterMm, int left)
+    {
+        TracedLine line = Line([.. Run(1, 40, _ => 0), .. Run(46, 85, _ => asideMm), .. Run(91, 117, _ => afterMm)]);
+        Assert.Equal(left, StrayParts.Without(line).AlongMm.Length);
+    }
+
     [Fact]
     public void SamplesDrawnAsideAtAWideGap_AreLeftOut()
     {
