@@ -88,12 +88,20 @@ public sealed class BlockAnalyzer
         Task<IReadOnlyList<QualityCheck>> judged = beside.Start(() => PhotoQuality.Check(photo, corners.Corners, grid.Size));
         Task<BlockPicture?> drawn = beside.Start(() => Picture(photo, plane, settings));
         report = report with { Block = seen.Describe(Describe(corners, plane), corners.Corners, grid.Size) };
-        if (Judgement.BeforeMeasuring(plane, corners, photo) is { } refusal)
+        CornerChoice settled = corners.LinesMaySettle ? corners with { Confidence = "medium", Doubts = [TracedOutline.Told] } : corners;
+        if (Judgement.BeforeMeasuring(plane, settled, photo) is { } refusal)
             return new AnalysisOutcome(report with { Quality = judged.Result, Outcome = Outcomes.NotMeasurable, Reasons = [refusal] }, drawn.Result);
 
         var pictures = new Dictionary<string, byte[]>();
         if (settings.WithStagePictures) pictures["1-corners.png"] = StagePictures.Corners(photo, corners.Corners);
         BlockTraces traces = _tracer.Trace(photo, plane, grid, clock.Begin, settings.WithStagePictures ? pictures.Add : null, cancel);
+        if (settled != corners)
+        {
+            if (!TracedOutline.Settles(traces, grid))
+                return new AnalysisOutcome(report with { Quality = judged.Result, Outcome = Outcomes.NotMeasurable, Reasons = [Judgement.BeforeMeasuring(plane, corners, photo)!] }, drawn.Result);
+            corners = settled;
+            report = report with { Block = report.Block! with { CornerConfidence = corners.Confidence } };
+        }
         clock.Begin("marks");
         // None of these needs another: each has stretches without parts, beside which the others go on. The marks make the lines less sure, and move none.
         IReadOnlyList<TracedLine?> lines = traces.Lines;

@@ -23,6 +23,12 @@ internal static class CornerTrust
     /// <summary>Score by which the chosen seams must lead others that lie beside them.</summary>
     private const double SomeSeams = 0.035;
 
+    private const string NotOnTheGrid = "the stitched lines do not show where the intended grid has them";
+
+    private const string NoEnds = "the stitched lines do not clearly end at the block's sides";
+
+    private const string SecondOutline = "a second outline runs a few millimetres away, perhaps the cloth's edge";
+
     private const string OtherSeam = "another seam runs beside a side of the block and fits nearly as well";
 
     private const string AllSides = "the stitched lines would fit an outline a millimetre or more within or without this one on all sides, perhaps this is the cloth's edge";
@@ -33,6 +39,9 @@ internal static class CornerTrust
     private const double AgreesMm = 1.3, DisagreesMm = 1.9;
 
     private const string ByItsLines = "the block was found by its stitched lines, since its sides alone did not tell it";
+
+    /// <summary>Whether a doubt is about where the stitched lines lie, as far as the small picture shows them: the lines themselves, once traced, can settle it.</summary>
+    public static bool IsAboutLines(string doubt) => doubt is NotOnTheGrid or NoEnds or SecondOutline or Elsewhere or AllSides;
 
     /// <summary>A block told by its lines where its sides had not told it is never surely found; where the lines would clearly lie better after moves that are more than a maker's errors, it is not known.</summary>
     public static FoundBlock ByLines(FoundBlock found)
@@ -75,9 +84,9 @@ internal static class CornerTrust
 
         Say(best.LeastSupport < FullSupport, best.LeastSupport < SomeSupport, "one side of the block is hardly to be seen");
         Say(lead < ClearLead, lead < SomeLead, "another outline in the photo fits nearly as well");
-        Say(contrast < ClearContrast, contrast < SomeContrast, "the stitched lines do not show where the intended grid has them");
-        Say(!clothEnds && ends < ClearEnds, ends < SomeEnds || contrast < ClearContrast, "the stitched lines do not clearly end at the block's sides");
-        Say(nearLead < ClearNear && contrast < ClearContrast, nearLead < SomeNear, "a second outline runs a few millimetres away, perhaps the cloth's edge");
+        Say(contrast < ClearContrast, contrast < SomeContrast, NotOnTheGrid);
+        Say(!clothEnds && ends < ClearEnds, ends < SomeEnds || contrast < ClearContrast, NoEnds);
+        Say(nearLead < ClearNear && contrast < ClearContrast, nearLead < SomeNear, SecondOutline);
         Say(seamLead < SomeSeams, seamLead < SomeSeams, OtherSeam);
         // A faint side that the lines put elsewhere is not known at all.
         Say(reach > contrast + SlightlyBetter && off > AgreesMm, found.Confidence < CornerConfidence.High, Elsewhere);
