@@ -4,6 +4,7 @@ using Analyzer.Core.Deviation;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Core.Report;
+using Analyzer.Vision.Corners;
 using Analyzer.Vision.Diagnostics;
 using Analyzer.Vision.Ends;
 using Analyzer.Vision.Grids;
