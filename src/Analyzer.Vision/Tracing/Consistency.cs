@@ -13,6 +13,9 @@ internal static class Consistency
     /// <summary>Below this share of the usual contrast a line without the block's dashes is none, however uneven it is.</summary>
     private const double FaintContrast = 0.2;
 
+    /// <summary>So much likeness to dashes is chance.</summary>
+    private const double ChanceDash = 0.05;
+
     /// <summary>A line this far from where its family lies (share of the spacing) must be as dashed as the others to be believed.</summary>
     private const double FarShare = 0.2;
 
@@ -156,7 +159,7 @@ internal static class Consistency
         // Of a corner line of a few millimetres the ground beside it is mostly ditch: its contrast says little.
         if (line.Line.LengthMm < 20) return line.Contrast < 2 && line.Contrast < StrangerContrast * contrast;
         if (line.Contrast < StrangerContrast * contrast && line.DashRatio < StrangerDash * ratio) return true;
-        if (line.Contrast < FaintContrast * contrast && line.Line.LengthMm > 25 && line.DashCorrelation <= 0.5 * dash) return true;
+        if (line.Contrast < FaintContrast * contrast && line.Line.LengthMm > 25 && line.DashCorrelation <= Math.Max(ChanceDash, 0.5 * dash)) return true;
         // Where the block's stitches show plainly, a long line without them is none.
         return dash > 0.35 && line.Line.LengthMm > 45 && line.DashCorrelation < 0.08 && line.DashRatio < 0.8 * ratio;
     }

@@ -52,6 +52,19 @@ public sealed class ConsistencyTests
         Assert.All(Consistency.WithoutStrangers(lines, s_grid, true), l => Assert.Equal(stays, l is not null));
     }
 
+    /// <summary>A path through cloth where nothing was sewn, in a block whose stitches do not show one by one.</summary>
+    [Theory]
+    [InlineData(0.06, false)]
+    [InlineData(0.6, true)]
+    public void LineHardlyToBeSeen_WhereTheOthersArePlain_IsNone(double contrastShare, bool stays)
+    {
+        TracedLine?[] lines = [.. s_grid.Lines.Select(l => Sewn(l) with { DashCorrelation = 0.04, Texture = null, Contrast = 25 })];
+        lines[2] = lines[2]! with { Contrast = 25 * contrastShare, DashRatio = 1.2 };
+        TracedLine?[] kept = Consistency.WithoutStrangers(lines, s_grid, true);
+        Assert.Equal(stays, kept[2] is not null);
+        Assert.Equal(lines.Length - (stays ? 0 : 1), kept.Count(l => l is not null));
+    }
+
     private static double[] Flat => [.. Enumerable.Repeat(1.0, StitchTexture.Length)];
 
     [Fact]
