@@ -101,7 +101,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     internal const double ClearMisfitShare = 0.03;
 
     /// <summary>As straight as a ruler, as far as is seen, and without even stitches: few threads are, and most drawn lines.</summary>
-    public bool MayBeDrawn => DashCorrelation < 0.1 && ((!StitchesShow && SwayMm < StraightestByHandMm) || (SwayMm < RuledSwayMm && IsSeenClearly(10)));
+    public bool MayBeDrawn => (DashCorrelation < 0.1 && !StitchesShow && SwayMm < StraightestByHandMm) || (DashCorrelation < EvenStitches && SwayMm < RuledSwayMm && IsSeenClearly(10));
 
     /// <summary>Plain to see nearly all along, as narrow as thread, and swaying within a few centimetres as no line along a ruler does.</summary>
     public bool SwaysByHand => SwayMm > HandSwayMm && Coverage > 0.9 && Contrast > 2.5 && FoundShare > 0.7 && MisfitShare < 0.06 && ShadowShare < 0.35 && !(TextureWidthMm > 0.7 && TextureHeight > 0.5);
@@ -116,7 +116,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     private bool IsNarrowInShade => Direction is { L: < 0 } && ShadowShare is > 0.3 and < 1 && WidthMm < 0.5 && Coverage > 0.97 && MisfitShare < 0.07;
 
     /// <summary>Seen nearly as clearly, without even stitches, and straighter than a hand leads a needle along a ruler: drawn, however patchy the chalk.</summary>
-    internal bool IsRuledClearly => SwayMm < StraightestByHandMm && IsSeenClearly(7) && DashCorrelation < 0.1;
+    internal bool IsRuledClearly => SwayMm < StraightestByHandMm && IsSeenClearly(7) && DashCorrelation < EvenStitches;
 
     /// <summary>Lines of one colour, most of them, without stitches and as straight as a ruler.</summary>
     internal bool IsRuledColour => Direction is not null && FoundShare > 0.7 && Contrast > 4 && DashCorrelation < 0.1 && MisfitShare < 0.05 && SwayMm < StraightestByHandMm;

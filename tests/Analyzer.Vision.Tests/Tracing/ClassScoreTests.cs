@@ -96,6 +96,7 @@ public class ClassScoreTests
         ClassScore chalk = Of(Bow) with { Contrast = 20, TextureHeight = 5, TextureWidthMm = 0.5 };
         Assert.True(chalk.StitchesShow);
         Assert.True(chalk.LooksDrawn);
+        Assert.True((chalk with { DashCorrelation = 0.13 }).LooksDrawn); // a thread beside it lends it some of its dashes
         Assert.False((chalk with { DashCorrelation = 0.4 }).LooksDrawn);
         Assert.False((Of(s => 0.06 * Math.Sin(2 * Math.PI * s / 15)) with { Contrast = 20, TextureHeight = 5, TextureWidthMm = 0.5 }).LooksDrawn);
     }
