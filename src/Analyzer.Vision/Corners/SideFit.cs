@@ -14,7 +14,7 @@ internal static class SideFit
     /// <summary>Courses nearer to each other than this run together; courses that stray to both sides of each other by more than this cross, mm.</summary>
     private const double TogetherMm = 0.4, CrossedMm = 0.1;
 
-    /// <summary>Share of a side that two seams may run together; how far to both sides of another one reaches that lies across it, mm; and least energy away from it, as a share of the whole.</summary>
+    /// <summary>Share of a side that two seams may run together; how far from another one reaches that meets it and is a seam of its own, mm; and least energy away from it, as a share of the whole.</summary>
     private const double MostTogether = 0.25, AcrossMm = 1.5, AwayShare = 0.7;
 
     /// <summary>A seam beside another is as strong from this share of its energy on; one across it is a rival from this share on.</summary>
@@ -68,7 +68,11 @@ internal static class SideFit
             if (kept.Any(k => Apart(k.Path, path) < ApartMm)) continue;
             int met = kept.FindIndex(k => Meet(k.Path, path, s));
             if (met < 0) kept.Add((mean, path, false));
-            else if (!kept[met].IsCrossed && mean > Rival * kept[met].Energy && LiesAcross(strip, energy, looks, s, path, kept[met].Path)) kept[met] = kept[met] with { IsCrossed = true };
+            else if (mean > Rival * kept[met].Energy && IsApartToo(strip, energy, looks, s, path, kept[met].Path, out bool isAcross))
+            {
+                if (isAcross) kept[met] = kept[met] with { IsCrossed = true };
+                else kept.Add((mean, path, false));
+            }
         }
         return kept;
     }
@@ -80,11 +84,12 @@ internal static class SideFit
         return gaps.Count(g => Math.Abs(g) < TogetherMm) > MostTogether * gaps.Length || (gaps.Min() < -CrossedMm && gaps.Max() > CrossedMm);
     }
 
-    /// <summary>Whether a course reaches far to both sides of another and is a seam away from it too, as where a ruler lies across a ditch.</summary>
-    private static bool LiesAcross(SideStrip strip, float[] energy, int[] looks, double[] s, double[] path, double[] other)
+    /// <summary>Whether a course that meets another leads far away from it and is a seam there too: to both sides, as where a ruler lies across a ditch, or to one, as where a printed stripe runs out from it.</summary>
+    private static bool IsApartToo(SideStrip strip, float[] energy, int[] looks, double[] s, double[] path, double[] other, out bool isAcross)
     {
         double[] gaps = [.. s.Select(x => SideCourse.At(path, x) - SideCourse.At(other, x))];
-        if (gaps.Min() > -AcrossMm || gaps.Max() < AcrossMm) return false;
+        isAcross = gaps.Min() <= -AcrossMm && gaps.Max() >= AcrossMm;
+        if (gaps.Min() > -AcrossMm && gaps.Max() < AcrossMm) return false;
         double[] here = [.. looks.Select((i, k) => (int)Math.Round((strip.Across - 1) / 2.0 + SideCourse.At(path, s[k]) / strip.AcrossStepMm) is int place && (uint)place < (uint)strip.Across ? energy[i * strip.Across + place] : 0.0)];
         return here.Where((_, k) => Math.Abs(gaps[k]) >= TogetherMm).Average() > AwayShare * here.Average();
     }

@@ -1,0 +1,50 @@
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+using Analyzer.Vision.Corners;
+using OpenCvSharp;
+
+namespace Analyzer.Vision.Tests.Corners;
+
+/// <summary>Truth: the straight edges that are painted here.</summary>
+public sealed class SideFitTests
+{
+    private const double PixelsPerMm = 8, SideMm = 100, MarginMm = 12;
+
+    [Fact]
+    public void Seams_WhereAStripeRunsOutFromTheSeam_AreBoth()
+    {
+        // The stripe's edge lies 3.4 mm beyond the top side at its left end and runs under the block's cloth shortly before its right one.
+        using Mat photo = Painted(along => 3.4 - 4 * along / SideMm);
+
+        List<(double Energy, double[] Path, bool IsCrossed)> seams = SideFit.Seams(TopStrip(photo), SideMm, 5, 7);
+
+        Assert.Contains(seams, s => Math.Abs(At(s.Path, -1)) < 0.35 && Math.Abs(At(s.Path, 1)) < 0.35);
+        Assert.Contains(seams, s => Math.Abs(At(s.Path, -1) - 3.4) < 0.35 && At(s.Path, 1) < 0.35);
+    }
+
+    private static double At(double[] path, double s) => path[0] + path[1] * s + path[2] * (s * s - 1 / 3.0);
+
+    private static SideStrip TopStrip(Mat photo)
+    {
+        var size = new BlockSize(SideMm, SideMm);
+        Homography photoFromBlock = Homography.FromFourPoints([.. size.Corners().Select(p => (p.Xmm, p.Ymm))],
+            [.. size.Corners().Select(p => ((p.Xmm + MarginMm) * PixelsPerMm, (p.Ymm + MarginMm) * PixelsPerMm))]);
+        return SideStrip.Take(photo, photoFromBlock, size, 0, 7.2, PixelsPerMm);
+    }
+
+    /// <summary>Dark cloth below the side, a middling one above it, and a pale stripe from the given distance above it on; with noise of a camera's size.</summary>
+    private static Mat Painted(Func<double, double> stripeMm)
+    {
+        int pixels = (int)((SideMm + 2 * MarginMm) * PixelsPerMm);
+        var random = new Random(3);
+        var photo = new Mat(pixels, pixels, MatType.CV_8UC3);
+        for (int y = 0; y < pixels; y++)
+            for (int x = 0; x < pixels; x++)
+            {
+                double above = MarginMm - y / PixelsPerMm;
+                double grey = (above <= 0 ? 60 : above > stripeMm(x / PixelsPerMm - MarginMm) ? 220 : 130) + 6 * (random.NextDouble() + random.NextDouble() - 1);
+                photo.Set(y, x, new Vec3b((byte)grey, (byte)grey, (byte)grey));
+            }
+        return photo;
+    }
+}
