@@ -14,8 +14,11 @@ internal static class SideFit
     /// <summary>Courses nearer to each other than this run together; courses that stray to both sides of each other by more than this cross, mm.</summary>
     private const double TogetherMm = 0.4, CrossedMm = 0.1;
 
-    /// <summary>Share of a side that two seams may run together; how far from another one reaches that meets it and is a seam of its own, mm; and least energy away from it, as a share of the whole.</summary>
+    /// <summary>Share of a side that two seams may run together; how far to both sides of another one reaches that lies across it, mm; and least energy away from it, as a share of the whole.</summary>
     private const double MostTogether = 0.25, AcrossMm = 1.5, AwayShare = 0.7;
+
+    /// <summary>How far from another seam one reaches at an end that runs out from it, mm; and least energy of any part of its way, as a share of the whole.</summary>
+    private const double RunsOutMm = 2.5, EvenShare = 0.8;
 
     /// <summary>A seam beside another is as strong from this share of its energy on; one across it is a rival from this share on.</summary>
     public const double AsStrong = 0.7, Rival = 0.8;
@@ -68,10 +71,10 @@ internal static class SideFit
             if (kept.Any(k => Apart(k.Path, path) < ApartMm)) continue;
             int met = kept.FindIndex(k => Meet(k.Path, path, s));
             if (met < 0) kept.Add((mean, path, false));
-            else if (mean > Rival * kept[met].Energy && IsApartToo(strip, energy, looks, s, path, kept[met].Path, out bool isAcross))
+            else if (mean > Rival * kept[met].Energy && kept[met] is (_, double[] other, bool isCrossed))
             {
-                if (isAcross) kept[met] = kept[met] with { IsCrossed = true };
-                else kept.Add((mean, path, false));
+                if (RunsOutFrom(strip, energy, looks, s, path, other)) kept.Add((mean, path, false));
+                else if (!isCrossed && LiesAcross(strip, energy, looks, s, path, other)) kept[met] = kept[met] with { IsCrossed = true };
             }
         }
         return kept;
@@ -84,15 +87,30 @@ internal static class SideFit
         return gaps.Count(g => Math.Abs(g) < TogetherMm) > MostTogether * gaps.Length || (gaps.Min() < -CrossedMm && gaps.Max() > CrossedMm);
     }
 
-    /// <summary>Whether a course that meets another leads far away from it and is a seam there too: to both sides, as where a ruler lies across a ditch, or to one, as where a printed stripe runs out from it.</summary>
-    private static bool IsApartToo(SideStrip strip, float[] energy, int[] looks, double[] s, double[] path, double[] other, out bool isAcross)
+    /// <summary>Whether a course reaches far to both sides of another and is a seam away from it too, as where a ruler lies across a ditch.</summary>
+    private static bool LiesAcross(SideStrip strip, float[] energy, int[] looks, double[] s, double[] path, double[] other)
     {
-        double[] gaps = [.. s.Select(x => SideCourse.At(path, x) - SideCourse.At(other, x))];
-        isAcross = gaps.Min() <= -AcrossMm && gaps.Max() >= AcrossMm;
-        if (gaps.Min() > -AcrossMm && gaps.Max() < AcrossMm) return false;
-        double[] here = [.. looks.Select((i, k) => (int)Math.Round((strip.Across - 1) / 2.0 + SideCourse.At(path, s[k]) / strip.AcrossStepMm) is int place && (uint)place < (uint)strip.Across ? energy[i * strip.Across + place] : 0.0)];
+        double[] gaps = Gaps(s, path, other);
+        if (gaps.Min() > -AcrossMm || gaps.Max() < AcrossMm) return false;
+        double[] here = Along(strip, energy, looks, s, path);
         return here.Where((_, k) => Math.Abs(gaps[k]) >= TogetherMm).Average() > AwayShare * here.Average();
     }
+
+    /// <summary>Whether a course leads far away from another to one side and is a seam all the way, as where a printed stripe runs out from under the block's cloth: both are seams. A course that swings over to a second seam is none between the two.</summary>
+    private static bool RunsOutFrom(SideStrip strip, float[] energy, int[] looks, double[] s, double[] path, double[] other)
+    {
+        const int parts = 6;
+        double[] gaps = Gaps(s, path, other);
+        if (Math.Max(-gaps.Min(), gaps.Max()) < RunsOutMm || Math.Min(-gaps.Min(), gaps.Max()) >= AcrossMm) return false;
+        double[] here = Along(strip, energy, looks, s, path);
+        return here.Chunk((here.Length + parts - 1) / parts).Min(part => part.Average()) > EvenShare * here.Average();
+    }
+
+    private static double[] Gaps(double[] s, double[] path, double[] other) => [.. s.Select(x => SideCourse.At(path, x) - SideCourse.At(other, x))];
+
+    /// <summary>Energy at every place looked at along a course.</summary>
+    private static double[] Along(SideStrip strip, float[] energy, int[] looks, double[] s, double[] path) =>
+        [.. looks.Select((i, k) => (int)Math.Round((strip.Across - 1) / 2.0 + SideCourse.At(path, s[k]) / strip.AcrossStepMm) is int place && (uint)place < (uint)strip.Across ? energy[i * strip.Across + place] : 0.0)];
 
     /// <summary>Largest distance of two courses at their ends and in the middle, mm.</summary>
     private static double Apart(double[] a, double[] b) =>
