@@ -116,7 +116,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     private bool IsNarrowInShade => Direction is { L: < 0 } && ShadowShare is > 0.3 and < 1 && WidthMm < 0.5 && Coverage > 0.97 && MisfitShare < 0.07;
 
     /// <summary>Seen nearly as clearly, without even stitches, and straighter than a hand leads a needle along a ruler: drawn, however patchy the chalk.</summary>
-    internal bool IsRuledClearly => SwayMm < StraightestByHandMm && IsSeenClearly(7) && DashCorrelation < EvenStitches;
+    internal bool IsRuledClearly => SwayMm < StraightestByHandMm && IsSeenClearly(7) && DashCorrelation < (HasNarrowTexture ? EvenStitches : SomeStitches);
 
     /// <summary>Lines of one colour, most of them, without stitches and as straight as a ruler.</summary>
     internal bool IsRuledColour => Direction is not null && FoundShare > 0.7 && Contrast > 4 && DashCorrelation < 0.1 && MisfitShare < 0.05 && SwayMm < StraightestByHandMm;
@@ -125,6 +125,9 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
 
     /// <summary>So much of an even distance between stitches no mark has: a broader shade is a furrow's then.</summary>
     internal const double EvenStitches = 0.15;
+
+    /// <summary>As much may come of a print that shows through a pen's line, where nothing changes in the line's middle as stitches do.</summary>
+    private const double SomeStitches = 0.2;
 
     /// <summary>
     /// Dark lines, plain to see nearly all along, with the shade that sewing gives the cloth or the sway of a hand, though single stitches do not show: a thread

@@ -62,7 +62,8 @@ internal static class ClassChoice
         const double asGood = 1.2, mostLines = 0.85;
         ClassScore b = best.Score!;
         if (best.Direction is not { } mark || b.DashCorrelation >= PlainlyDashed || !candidates.Any(c => c.Direction?.Direction == mark.Direction && c.Score!.IsRuledColour)) return null;
-        return candidates.FirstOrDefault(c => c.Direction?.Direction != mark.Direction && c.Score is { } a && a.Score > b.Score - asGood
+        // Whatever shows, the mark too, is not free of it.
+        return candidates.FirstOrDefault(c => (c.Direction is not null || c.Marks.Count > 0) && c.Direction?.Direction != mark.Direction && c.Score is { } a && a.Score > b.Score - asGood
             && a.FoundShare > mostLines && a.Contrast > Math.Max(5, (b.IsRuledColour ? 0.35 : 0.7) * b.Contrast) && a.Coverage >= b.Coverage
             && a.MisfitShare <= (b.IsRuledColour ? ClassScore.ClearMisfitShare : Math.Min(ClassScore.ClearMisfitShare, b.MisfitShare)) && a.ShadowShare < 0.35
             && a.SwayMm >= 1.3 * b.SwayMm && a.SwayMm > (b.IsRuledColour ? 1.5 : 1) * ClassScore.HandSwayMm);

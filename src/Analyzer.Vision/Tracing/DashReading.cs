@@ -1,7 +1,9 @@
 namespace Analyzer.Vision.Tracing;
 
 /// <summary>Whether a line is dashed as stitching is: its height along the line rises and falls once a stitch.</summary>
-internal sealed record DashReading(double Correlation, double Ratio, double? PeriodMm, double[] Rho)
+/// <param name="Rho">Autocorrelation of the height by lag, in steps of the strip.</param>
+/// <param name="GroundRho">The part of it that the ground beside the line has too: its own autocorrelation, in shares of the line's energy.</param>
+internal sealed record DashReading(double Correlation, double Ratio, double? PeriodMm, double[] Rho, double[] GroundRho)
 {
     /// <summary>Stitch lengths looked for, mm (common practice, no source).</summary>
     public const double ShortestMm = 1.3, LongestMm = 4.6;
@@ -9,15 +11,22 @@ internal sealed record DashReading(double Correlation, double Ratio, double? Per
     /// <summary>Longest stitch with its gap in hand quilting, mm (common practice, no source), and from which unevenness against the ground it is looked for: a print has such distances too.</summary>
     private const double LongestByHandMm = 10, UnevenByHand = 5;
 
+    /// <summary>Where the ground beside gives more than this share of a peak, the peak is its print's: the cloth that stitches pucker gives far less.</summary>
+    private const double MostOfGround = 0.15;
+
     public static DashReading Of(double[] height, double[] weight, GroundNoise ground)
     {
         double[] band = BandPassed(height, weight, out bool[] seen);
         double energy = Energy(band, seen);
-        double beside = ground.Heights.Select(g => Energy(BandPassed(g.Height, g.Weight, out bool[] s), s)).DefaultIfEmpty(0).Average();
+        (double[] Band, bool[] Seen)[] sides = [.. ground.Heights.Select(g => (BandPassed(g.Height, g.Weight, out bool[] s), s))];
+        double[] energies = [.. sides.Select(g => Energy(g.Band, g.Seen))];
+        double beside = energies.DefaultIfEmpty(0).Average();
+        double[][] rhos = [.. sides.Zip(energies, (g, e) => Autocorrelation(g.Band, g.Seen, e))];
+        double[] groundRho = [.. Enumerable.Range(0, LastByHand + 2).Select(lag => energy > 0 ? rhos.Select((r, k) => r[lag] * energies[k]).DefaultIfEmpty(0).Average() / energy : 0)];
         double ratio = beside > 0 ? Math.Sqrt(energy / beside) : 0;
         double[] rho = Autocorrelation(band, seen, energy);
         (double peak, double period) = Peak(rho, Last);
-        return new DashReading(peak, ratio, peak > 0.15 ? period : null, rho);
+        return new DashReading(peak, ratio, peak > 0.15 ? period : null, rho, groundRho);
     }
 
     /// <summary>Height less its slow change, lightly smoothed.</summary>
@@ -66,17 +75,17 @@ internal sealed record DashReading(double Correlation, double Ratio, double? Per
         return rho;
     }
 
-    /// <summary>Peak of the mean autocorrelation of several lines: chance averages out, the machine's stitch length stays.</summary>
+    /// <summary>Peak of the mean autocorrelation of several lines: chance averages out, the machine's stitch length stays. A distance at which the ground beside them repeats as well is its print's.</summary>
     /// <param name="ratio">Unevenness along the lines over the ground's.</param>
-    public static double CommonPeak(IReadOnlyList<double[]> rhos, double ratio) =>
-        rhos.Count == 0 ? 0 : Peak([.. Enumerable.Range(0, LastByHand + 2).Select(lag => rhos.Average(r => r[lag]))], ratio > UnevenByHand ? LastByHand : Last).Height;
+    public static double CommonPeak(IReadOnlyList<(double[] Line, double[] Ground)> rhos, double ratio) =>
+        rhos.Count == 0 ? 0 : Peak([.. Enumerable.Range(0, LastByHand + 2).Select(lag => rhos.Average(r => r.Line[lag]))], ratio > UnevenByHand ? LastByHand : Last, [.. Enumerable.Range(0, LastByHand + 2).Select(lag => rhos.Average(r => r.Ground[lag]))]).Height;
 
-    private static (double Height, double PeriodMm) Peak(double[] rho, int last)
+    private static (double Height, double PeriodMm) Peak(double[] rho, int last, double[]? ground = null)
     {
         (double best, double at) = (0, 0);
         for (int lag = First; lag <= last; lag++)
         {
-            if (rho[lag] <= best || rho[lag] < rho[lag - 1] || rho[lag] < rho[lag + 1]) continue;
+            if (rho[lag] <= best || rho[lag] < rho[lag - 1] || rho[lag] < rho[lag + 1] || (ground is not null && ground[lag] > MostOfGround * rho[lag])) continue;
             double curve = rho[lag - 1] - 2 * rho[lag] + rho[lag + 1];
             double offset = curve < 0 ? 0.5 * (rho[lag - 1] - rho[lag + 1]) / curve : 0;
             (best, at) = (rho[lag], (lag + offset) * ThreadStrip.AlongStepMm);

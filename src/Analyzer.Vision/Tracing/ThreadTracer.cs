@@ -167,6 +167,7 @@ internal static class ThreadTracer
             FineDeviationMm = fine.Deviation,
             FineSigmaMm = fine.Sigma,
             DashRho = dash.Rho,
+            GroundRho = dash.GroundRho,
             Texture = StitchTexture.Of(strip.Strip, thread, strip.Others),
             WidthMm = template.WidthMm,
             ShadowShare = template.ShadowShare,

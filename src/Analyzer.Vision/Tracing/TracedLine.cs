@@ -52,6 +52,9 @@ public sealed record TracedLine
 
     internal double[] DashRho { get; init; } = [];
 
+    /// <summary>What the ground beside the line has of the same, in shares of the line's unevenness.</summary>
+    internal double[] GroundRho { get; init; } = [];
+
     /// <summary>Change along the line against distance from it (<see cref="StitchTexture"/>), or null where too little is seen.</summary>
     internal double[]? Texture { get; init; }
 
