@@ -56,6 +56,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (thread.Score!.IsUnbroken) lines = [.. lines.Select(l => l?.LessSure(thread.Score.FurrowUMm, thread.Score.FurrowUMm / 2))];
         if (thread.Score.IsBroadBand || thread.Score.IsSewnInShadow) lines = [.. lines.Select(l => l?.LessSure(BroadCommonUMm, BroadPlaceUMm))];
         if (other is { } alike) (lines, lookAlike) = work.WidenBy(lines, thread, alike.Other, UndecidedShare);
+        else if (StitchedToo(candidates) is { } rival && work.WidenBy(lines, thread, rival, UndecidedShare) is var (wider, far) && far > FlankMm) (lines, lookAlike) = (wider, far);
         else if (thread.Score!.DashCorrelation < 0.25 && Beside(candidates) is { } beside)
             (lines, _) = work.WidenBy(lines, thread, beside, DecidedShare);
         return new BlockTraces
@@ -196,6 +197,17 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             return MayBeDrawn(best, pixelsPerMm) && candidates.Skip(1).FirstOrDefault(c => IsDarkBeside(c.Score!, best)) is { } dark ? (dark, IsPatchy(best)) : null;
         // Straight as a ruler beside one that sways, or half as free beside one that plainly sways: the mark, and the thread.
         return Beside(candidates) is { Score: { } calm } beside && !(calm.IsRuledColour && best.SwayMm >= ClassScore.RuledSwayMm) && !(best is { SwaysByHand: true, SwayMm: > 1.5 * ClassScore.HandSwayMm } && calm.SwayMm < 0.5 * best.SwayMm) ? (beside, true) : null;
+    }
+
+    /// <summary>Thread's two flanks, lit and shaded, lie nearer to each other than this, mm.</summary>
+    private const double FlankMm = 0.35;
+
+    /// <summary>A kind of line of the opposite shade that shows stitches as well and is hardly less like thread: the thread, or the gaps between its stitches with the mark beside them.</summary>
+    private static Candidate? StitchedToo(List<Candidate> candidates)
+    {
+        ClassScore best = candidates[0].Score!;
+        return best is not { StitchesShow: true, Direction: { } own } ? null : candidates.Skip(1).FirstOrDefault(c => c.Score is { StitchesShow: true, Direction: { } d, FoundShare: > 0.8, Coverage: > 0.9 } s
+            && own.L * d.L < 0 && s.Score > best.Score - 0.6 && s.Contrast > 0.8 * best.Contrast);
     }
 
     /// <summary>A line lighter than the cloth, seen plainly and nearly enough for single stitches to show at even distances, and they do not: chalk and pencil look like that.</summary>
