@@ -121,6 +121,13 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// <summary>Lines of one colour, most of them, without stitches and as straight as a ruler.</summary>
     internal bool IsRuledColour => Direction is not null && FoundShare > 0.7 && Contrast > 4 && DashCorrelation < 0.1 && MisfitShare < 0.05 && SwayMm < StraightestByHandMm;
 
+    /// <summary>Clear lines lighter than the cloth that may well be drawn, as chalk and silver pencil are, and outshine a thread beside them.</summary>
+    internal bool MayHideThread => Direction is { L: > 0 } && FoundShare > 0.7 && IsSeenClearly(5) && ShadowShare < 0.15 && DashCorrelation < SomeStitches && (LooksDrawn || MayBeDrawn || SwayMm < RuledSwayMm);
+
+    /// <summary>Lines that show once drawn ones were taken out, and are sewn: with a thread's own profile, and more stitches or more of a hand's sway than those had.</summary>
+    internal bool IsSewnBeside(ClassScore drawn) => FoundShare > 0.7 && Coverage > 0.7 && Contrast > 2 && !LooksDrawn && !MayBeDrawn && !WandersInMark && MisfitShare < 0.04 && ShadowShare < 0.5
+        && (DashCorrelation > Math.Max(SomeStitches, drawn.DashCorrelation + 0.1) || (SwayMm > HandSwayMm && SwayMm > 1.5 * drawn.SwayMm));
+
     private bool IsSeenClearly(double contrast) => Contrast > contrast && MisfitShare < ClearMisfitShare;
 
     /// <summary>So much of an even distance between stitches no mark has: a broader shade is a furrow's then.</summary>

@@ -39,12 +39,45 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     /// <summary>Finds and traces the stitched lines of the grid.</summary>
     public BlockTraces Trace(Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, Action<string, byte[]>? picture = null, CancellationToken cancel = default)
     {
+        BlockTraces traces = Look(photo, plane, grid, out TracedLine?[] followed, stage, picture, cancel);
+        if (traces.Thread is not { MayHideThread: true } mark) return traces;
+        // What was followed is as straight and as bright as chalk along a ruler: with those lines taken out the thread beside them may show.
+        using Photo clean = MarksTakenOut.Of(photo, plane, grid, followed.OfType<TracedLine>());
+        BlockTraces beside = Look(clean, plane, grid, out _, null, null, cancel);
+        if (beside.Thread is not { } thread || !thread.IsSewnBeside(mark)) return traces;
+        // Where mark and thread touch, some of the thread went with the mark.
+        return beside with
+        {
+            Lines = [.. WithoutRemains(beside.Lines).Select(l => l?.LessSure(BroadCommonUMm, BroadPlaceUMm))],
+            LookAlikeMm = Math.Max(beside.LookAlikeMm, MedianGapMm(beside.Lines, followed)),
+            LookAlikeUndecided = beside.LookAlikeUndecided && beside.LookAlikeMm > FlankMm,
+        };
+    }
+
+    /// <summary>Where a mark was drawn and nothing sewn its remains are followed: half as clear as the other lines, and without change along them.</summary>
+    private static IEnumerable<TracedLine?> WithoutRemains(IReadOnlyList<TracedLine?> lines)
+    {
+        const double half = 0.5, leastChange = 0.15;
+        double usual = UpperMedian.Of(lines.Where(l => l is { AlongMm.Length: > 0 }).Select(l => l!.Contrast));
+        return lines.Select(l => l is not null && l.Contrast < half * usual && (l.Texture is null ? 0 : StitchTexture.Middle(l.Texture)) < leastChange ? null : l);
+    }
+
+    /// <summary>Median distance of two traces of the same lines, mm.</summary>
+    private static double MedianGapMm(IReadOnlyList<TracedLine?> lines, TracedLine?[] others) =>
+        UpperMedian.Of(lines.Zip(others).Where(p => p is { First: not null, Second: not null }).SelectMany(p =>
+        {
+            Dictionary<double, double> other = p.Second!.AlongMm.Zip(p.Second.DeviationMm).ToDictionary(x => x.First, x => x.Second);
+            return p.First!.AlongMm.Zip(p.First.DeviationMm).Where(x => other.ContainsKey(x.First)).Select(x => Math.Abs(x.Second - other[x.First]));
+        }));
+
+    private BlockTraces Look(Photo photo, BlockPlane plane, IntendedGrid grid, out TracedLine?[] followed, Action<string>? stage, Action<string, byte[]>? picture, CancellationToken cancel)
+    {
         (List<Candidate> candidates, StripWorkshop work, FamilyEvidence[] evidence) = Hypotheses(photo, plane, grid, stage, picture, cancel);
         ClassChoice.ThreadFirst(candidates);
         cancel.ThrowIfCancellationRequested();
         stage?.Invoke("traces");
         Candidate thread = candidates[0];
-        TracedLine?[] lines = OntoTheStitches(work.TraceAll(thread), thread, work);
+        TracedLine?[] lines = followed = OntoTheStitches(work.TraceAll(thread), thread, work);
         TracedLine?[] before = lines, kept = OfOneThread(Consistency.WithoutStrangers(lines, grid, thread.Direction is not null));
         lines = SecondSight.Of(kept, before, thread, work, grid, colour => Seek("the thread's colour", colour, [.. evidence.Select(e => ScoreColumns.Of(e, _settings.Evidence.EdgeInsetMm))], grid));
         if (lines != kept) lines = [.. OfOneThread(lines).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
