@@ -76,6 +76,22 @@ public sealed class ClassChoiceTests
         Assert.Equal(first, all[0].Name);
     }
 
+    /// <summary>What shows in any colour goes along the mark as well, unless the marks' colours were left out.</summary>
+    [Theory]
+    [InlineData(false, "best")]
+    [InlineData(true, "any")]
+    public void WhateverShows_IsNotFreeOfTheMark(bool withoutMarks, string first)
+    {
+        ClassScore ruled = s_plain with { Contrast = 12, DashCorrelation = 0.05, Coverage = 0.95, SwayMm = 0.01, MisfitShare = 0.01, ShadowShare = 0.05, WidthMm = 0.6, Direction = new Colour3(-1, 0, 0) };
+        List<Candidate> all =
+        [
+            Kind("best", s_dark, ruled),
+            new("any", null, [], []) { Score = ruled with { Score = 7.2, Contrast = 6, SwayMm = 0.12, Direction = null }, Marks = withoutMarks ? [s_dark.Direction] : [] },
+        ];
+        ClassChoice.ThreadFirst(all);
+        Assert.Equal(first, all[0].Name);
+    }
+
     /// <summary>A broad thread, and the shade beside it.</summary>
     [Theory]
     [InlineData(8.4, 0.014, 0.1, "other")]

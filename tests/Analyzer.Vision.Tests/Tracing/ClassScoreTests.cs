@@ -1,4 +1,5 @@
 using Analyzer.Core.Deviation;
+using Analyzer.Vision.Stitches;
 using Analyzer.Vision.Tracing;
 
 namespace Analyzer.Vision.Tests.Tracing;
@@ -125,5 +126,28 @@ public class ClassScoreTests
         Assert.True(line.MayBeDrawn);
         Assert.False(line.LooksDrawn);
         Assert.False((line with { DashCorrelation = 0.4 }).MayBeDrawn);
+    }
+
+    private static readonly Colour3 s_pale = new(1, 0, 0);
+
+    [Fact]
+    public void Bright_ruled_lines_may_hide_a_thread_and_dark_ones_do_not()
+    {
+        ClassScore chalk = Of(Bow) with { Direction = s_pale };
+        Assert.True(chalk.MayHideThread);
+        Assert.False((chalk with { Direction = -1 * s_pale }).MayHideThread);
+        // The shade of sewing beside it, or stitches: no mark.
+        Assert.False((chalk with { ShadowShare = 0.3 }).MayHideThread);
+        Assert.False((chalk with { DashCorrelation = 0.4 }).MayHideThread);
+    }
+
+    [Fact]
+    public void What_shows_without_the_chalk_is_sewn_if_it_sways_or_is_stitched()
+    {
+        ClassScore chalk = Of(Bow) with { Direction = s_pale }, swaying = Of(s => 0.15 * Math.Sqrt(2) * Math.Sin(2 * Math.PI * s / 18));
+        Assert.True(swaying.IsSewnBeside(chalk));
+        Assert.False((swaying with { MisfitShare = 0.06 }).IsSewnBeside(chalk));
+        Assert.False(Of(Bow).IsSewnBeside(chalk));
+        Assert.True((Of(s => Bow(s) + 0.05 * Math.Sin(2 * Math.PI * s / 25)) with { DashCorrelation = 0.3, TextureHeight = 0.8, TextureWidthMm = 0.4 }).IsSewnBeside(chalk));
     }
 }
