@@ -1,5 +1,6 @@
 using Analyzer.Core.Causes;
 using Analyzer.Core.Pattern;
+using Analyzer.Core.Quality;
 using Analyzer.Core.Report;
 using Analyzer.Vision.Photos;
 using Analyzer.Vision.Rectification;
@@ -42,37 +43,37 @@ internal static class Judgement
         bool dashless = thread is null || (thread.DashCorrelation < 0.1 && !thread.StitchesShow);
         if (thread is { WandersInMark: true } || (thread is not { DashCorrelation: >= 0.2 } and not { DashCorrelation: >= 0.1, StitchesShow: true } && traces is { LookAlikeUndecided: true, LookAlikeMm: > 0.35 }))
         {
-            return Refused(report, new Reason("marks-or-thread", "Two sets of lines lie side by side, and the photo does not show which is the thread and which is a drawn mark or a shadow.",
+            return Refuse(new Reason("marks-or-thread", "Two sets of lines lie side by side, and the photo does not show which is the thread and which is a drawn mark or a shadow.",
                 "Rub or wash out the marks as their maker says, or take the photo nearer and with the light from the other side."));
         }
         bool swaying = dashless && thread is { SwaysPlainly: true }, byHand = dashless && thread is { SwaysByHand: true };
         bool broad = dashless && thread is not null && (thread.MisfitShare > 0.1 || thread.IsBroad(report.Block?.PixelsPerMm ?? LeastPixelsPerMm));
         if (broad && !unbroken && !swaying && !byHand)
         {
-            return Refused(report, new Reason("marks-only", "The lines that show are broad and have no stitches in them: they look like drawn or printed lines.",
+            return Refuse(new Reason("marks-only", "The lines that show are broad and have no stitches in them: they look like drawn or printed lines.",
                 "If the block is stitched, take the photo nearer, in focus, with light from the side."));
         }
         // No hand guides a needle along a ruler to a few hundredths of a millimetre, and at this contrast even stitches would show.
         if (found > 2 && (thread is { LooksDrawn: true } || (thread is { DashCorrelation: < 0.1 } and ({ WobbleMm: < 0.05, Contrast: > 6 } or { WobbleMm: < 0.08, Contrast: > 15, ShadowShare: < 0.05 }) && report.Block is { PixelsPerMm: > 6 })))
         {
-            return Refused(report, new Reason("marks-only", "The lines that show are flat, ruled straight, and have no even stitches in them: they look like drawn or printed lines.",
+            return Refuse(new Reason("marks-only", "The lines that show are flat, ruled straight, and have no even stitches in them: they look like drawn or printed lines.",
                 "If the block is stitched, take the photo nearer, in focus, with light from the side."));
         }
         bool faint = thread is null || thread.Contrast < (dashless ? 2.2 : !thread.StitchesShow ? 1.6 : thread.TextureHeight > 2 ? 0.5 : 0.8);
         bool shadowed = thread is { ShadowShare: > 0.35, StitchesShow: false } or { IsMostlyShadow: true };
         if (shadowed && !unbroken)
         {
-            return Refused(report, new Reason("shadow-or-thread", "What shows along the lines is mostly the shadow of the furrow or a mark beside the thread, so the thread's own place would be a guess.",
+            return Refuse(new Reason("shadow-or-thread", "What shows along the lines is mostly the shadow of the furrow or a mark beside the thread, so the thread's own place would be a guess.",
                 "Turn the block by a quarter, or light it from two sides, and take the photo again, nearer if you can."));
         }
         if (!unbroken && (faint || (dashless && thread!.DashRatio < 1.2)))
         {
-            return Refused(report, new Reason("faint-thread", "The thread hardly stands out from the cloth in this photo, and its stitches do not show.",
+            return Refuse(new Reason("faint-thread", "The thread hardly stands out from the cloth in this photo, and its stitches do not show.",
                 "Take the photo nearer and in focus, with one light low from the side, so that the stitches cast small shadows."));
         }
         if (found < Math.Max(1, 0.3 * report.Lines.Count))
         {
-            return Refused(report, new Reason("no-stitching-seen", "No stitched lines could be told from the cloth in this photo.",
+            return Refuse(new Reason("no-stitching-seen", "No stitched lines could be told from the cloth in this photo.",
                     "Use light from the side, stand square above the block, hold still, and check that size and grid are the ones you stitched."));
         }
         if (unbroken || swaying || (byHand && broad) || (dashless && thread is { LooksRuled: true }) || thread is { MayBeDrawn: true })
@@ -91,6 +92,18 @@ internal static class Judgement
         if (missing > 0)
             reasons.Add(new Reason("lines-not-found", $"{missing} of {report.Lines.Count} intended lines were not found.", "If they are stitched, take the photo nearer and with light from the side."));
         return report with { Outcome = reasons.Count == 0 ? Outcomes.Measured : Outcomes.WithCautions, Reasons = reasons };
+    
+        AccuracyReport Refuse(Reason reason) => Refused(report, [.. PhotoFaults(quality), reason]);
+    }
+
+    /// <summary>What is wrong with the photo itself, where it is refused: that comes first, the rest follows from it.</summary>
+    private static IEnumerable<Reason> PhotoFaults(IReadOnlyList<QualityCheck> quality)
+    {
+        if (IsPoor("brightness")) yield return ReasonCatalogue.TooDark.ToReason();
+        if (IsPoor("glare")) yield return ReasonCatalogue.TooBright.ToReason();
+        if (quality.Any(q => q is { Name: "sharpness", Level: "poor" } && double.IsFinite(q.Value))) yield return ReasonCatalogue.Blurred.ToReason();
+
+        bool IsPoor(string name) => quality.Any(q => q.Name == name && q.Level == "poor");
     }
 
     /// <summary>Says so when the lines seen belong to another grid than the intended one, or when the whole grid lies turned or moved.</summary>
@@ -111,10 +124,10 @@ internal static class Judgement
     }
 
     /// <summary>A refusal claims no numbers: every line and crossing keeps its place, without values.</summary>
-    private static AccuracyReport Refused(AccuracyReport report, Reason reason) => report with
+    private static AccuracyReport Refused(AccuracyReport report, IReadOnlyList<Reason> reasons) => report with
     {
         Outcome = Outcomes.NotMeasurable,
-        Reasons = [reason],
+        Reasons = reasons,
         Lines = [.. report.Lines.Select(Unmeasured)],
         Intersections = [.. report.Intersections.Select(n => new IntersectionReport
         {
