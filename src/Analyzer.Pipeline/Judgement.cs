@@ -92,7 +92,7 @@ internal static class Judgement
         if (missing > 0)
             reasons.Add(new Reason("lines-not-found", $"{missing} of {report.Lines.Count} intended lines were not found.", "If they are stitched, take the photo nearer and with light from the side."));
         return report with { Outcome = reasons.Count == 0 ? Outcomes.Measured : Outcomes.WithCautions, Reasons = reasons };
-    
+
         AccuracyReport Refuse(Reason reason) => Refused(report, [.. PhotoFaults(quality), reason]);
     }
 
