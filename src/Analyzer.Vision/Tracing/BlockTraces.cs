@@ -67,8 +67,11 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// <summary>A narrow band along the line changes more than the ground: single stitches, or a patchy mark no wider than thread.</summary>
     internal bool HasNarrowTexture => TextureHeight > 0.25 && TextureWidthMm is > 0 and <= 0.75;
 
+    /// <summary>That band is the lines' very middle, as with stitches; a print or pile changes anywhere.</summary>
+    internal bool ChangesInTheMiddle => HasNarrowTexture && Math.Abs(TextureAtMm) < 0.15;
+
     /// <summary>Whether single stitches show in this kind of line: by their even length, or by what changes along the line's very middle.</summary>
-    public bool StitchesShow => DashCorrelation >= 0.25 || (HasNarrowTexture && (TextureHeight > 0.4 || DashCorrelation >= 0.15) && Math.Abs(TextureAtMm) < 0.15)
+    public bool StitchesShow => DashCorrelation >= 0.25 || (ChangesInTheMiddle && (TextureHeight > 0.4 || DashCorrelation >= 0.15))
         // Plain stitches whose lit side changes most: still within the thread's own width.
         || (HasNarrowTexture && TextureHeight > 1.5 && DashCorrelation >= 0.1 && Math.Abs(TextureAtMm) < Math.Min(0.25, WidthMm / 2));
 
@@ -80,7 +83,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
         && Math.Abs(TextureAtMm) < 0.1 && InFurrowMm < 0.1;
 
     /// <summary>Flat, nearly straight and without stitches, as a line along a ruler is: sewing pulls a furrow, and a hand sways; the more is seen of stitches, the less it need sway. A band of change broader than thread is a patchy mark, if it is as straight as one.</summary>
-    public bool LooksRuled => DashCorrelation < 0.1 && ShadowShare < 0.1 && WobbleMm < (StitchesShow ? 0.12 : HasNarrowTexture && Math.Abs(TextureAtMm) < 0.15 ? 0.15 : 0.2) && !(StitchesShow && TextureWidthMm < 0.7);
+    public bool LooksRuled => DashCorrelation < 0.1 && ShadowShare < 0.1 && WobbleMm < (StitchesShow ? 0.12 : ChangesInTheMiddle ? 0.15 : 0.2) && !(StitchesShow && TextureWidthMm < 0.7);
 
     /// <summary>Looks ruled, and is not seen plainly to sway within a few centimetres.</summary>
     public bool LooksDrawn => IsRuledClearly || (LooksRuled && !SwaysByHand && !SwaysClearly && !MaySwayByHand);

@@ -77,8 +77,13 @@ internal sealed record DashReading(double Correlation, double Ratio, double? Per
 
     /// <summary>Peak of the mean autocorrelation of several lines: chance averages out, the machine's stitch length stays. A distance at which the ground beside them repeats as well is its print's.</summary>
     /// <param name="ratio">Unevenness along the lines over the ground's.</param>
-    public static double CommonPeak(IReadOnlyList<(double[] Line, double[] Ground)> rhos, double ratio) =>
-        rhos.Count == 0 ? 0 : Peak([.. Enumerable.Range(0, LastByHand + 2).Select(lag => rhos.Average(r => r.Line[lag]))], ratio > UnevenByHand ? LastByHand : Last, [.. Enumerable.Range(0, LastByHand + 2).Select(lag => rhos.Average(r => r.Ground[lag]))]).Height;
+    /// <param name="inTheMiddle">The lines' very middle changes more than the ground: the repeat is their own, and what the ground has of it a neighbouring row's.</param>
+    public static double CommonPeak(IReadOnlyList<(double[] Line, double[] Ground)> rhos, double ratio, bool inTheMiddle)
+    {
+        if (rhos.Count == 0) return 0;
+        double[] Mean(Func<(double[] Line, double[] Ground), double[]> of) => [.. Enumerable.Range(0, LastByHand + 2).Select(lag => rhos.Average(r => of(r)[lag]))];
+        return Peak(Mean(r => r.Line), ratio > UnevenByHand ? LastByHand : Last, inTheMiddle ? null : Mean(r => r.Ground)).Height;
+    }
 
     private static (double Height, double PeriodMm) Peak(double[] rho, int last, double[]? ground = null)
     {

@@ -30,11 +30,11 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         if (probes.Length == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, share, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
         double contrast = UpperMedian.Of(probes.Select(p => double.IsFinite(p.Contrast) ? p.Contrast : 0));
         double ratio = UpperMedian.Of(probes.Select(p => p.DashRatio));
-        double dash = DashReading.CommonPeak([.. probes.Where(p => p.DashRho.Length > 0 && p.Line.LengthMm > 25).Select(p => (p.DashRho, p.GroundRho))], ratio), coverage = UpperMedian.Of(probes.Select(p => p.Coverage));
+        double coverage = UpperMedian.Of(probes.Select(p => p.Coverage));
         double wobble = UpperMedian.Of(probes.Select(p => p.DeviationMm.Length < 5 ? 0 : Core.Deviation.Straightness.Of(p.AlongMm, p.DeviationMm).RmsMm));
         double width = UpperMedian.Of(probes.Select(p => p.WidthMm)), misfit = UpperMedian.Of(probes.Select(p => p.MisfitShare));
         (double texture, double textureAt, double textureWidth) = StitchTexture.Peak([.. probes.Select(p => p.Texture).OfType<double[]>()]);
-        var result = new ClassScore(candidate.Name, 0, share, contrast, dash, ratio, coverage, wobble)
+        var result = new ClassScore(candidate.Name, 0, share, contrast, 0, ratio, coverage, wobble)
         {
             TextureHeight = texture,
             TextureAtMm = textureAt,
@@ -48,6 +48,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             Direction = candidate.Direction?.Direction,
             TextureBesideMm = [.. Enumerable.Range(0, grid.Families.Count).Select(f => Beside([.. probes.Where(p => p.Line.Family == f).Select(p => p.Texture).OfType<double[]>()]))],
         };
+        result = result with { DashCorrelation = DashReading.CommonPeak([.. probes.Where(p => p.DashRho.Length > 0 && p.Line.LengthMm > 25).Select(p => (p.DashRho, p.GroundRho))], ratio, result.ChangesInTheMiddle) };
         return result with { Score = Likeness(result, settings.DashScore) };
     }
 
