@@ -13,7 +13,7 @@ internal static class ClassChoice
     {
         candidates.Sort((a, b) => b.Score!.Score.CompareTo(a.Score!.Score));
         Candidate best = candidates[0];
-        if ((SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsFreeOfTheMark(best, candidates) ?? IsClearerThan(best, candidates)) is not { } better) return;
+        if ((SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsFreeOfTheMark(best, candidates) ?? IsClearerThan(best, candidates) ?? StandsOutEverywhere(best, candidates)) is not { } better) return;
         candidates.Remove(better);
         candidates.Insert(0, better);
     }
@@ -77,5 +77,18 @@ internal static class ClassChoice
         return candidates.FirstOrDefault(c => c != best && c.Score is { } a && a.Score > b.Score - 0.5
             && a.Contrast >= 1.3 * b.Contrast && a.Coverage >= b.Coverage && a.MisfitShare <= Math.Min(ClassScore.ClearMisfitShare, 0.6 * b.MisfitShare) && a.ShadowShare <= b.ShadowShare
             && a.SwayMm >= 0.9 * b.SwayMm && a.SwayMm > ClassScore.HandSwayMm && (a.DashCorrelation >= b.DashCorrelation - 0.02 || b.DashCorrelation < ClassScore.EvenStitches));
+    }
+
+    /// <summary>
+    /// On a block pieced of light and dark cloth one thread is darker than its ground here and lighter there, and a kind of one colour follows it here and its lit flank there. What shows in any
+    /// colour is then far clearer, with stitches in its middle, a thread's own profile and hardly a shadow.
+    /// </summary>
+    private static Candidate? StandsOutEverywhere(Candidate best, List<Candidate> candidates)
+    {
+        const double farClearer = 1.8, half = 0.5, asGood = 0.5;
+        ClassScore b = best.Score!;
+        if (best.Direction is null || b.DashCorrelation >= PlainlyDashed) return null;
+        return candidates.FirstOrDefault(c => c is { Direction: null, Score: { ChangesInTheMiddle: true, TextureHeight: > 0.4 } a } && a.Score > b.Score - asGood && a.FoundShare > 0.9
+            && a.Contrast >= farClearer * b.Contrast && a.Coverage >= b.Coverage && a.MisfitShare <= Math.Min(ClassScore.ClearMisfitShare, half * b.MisfitShare) && a.ShadowShare <= half * b.ShadowShare);
     }
 }

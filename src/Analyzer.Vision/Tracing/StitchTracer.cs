@@ -72,15 +72,31 @@ public sealed class StitchTracer(StitchSettings? settings = null)
 
     private BlockTraces Look(Photo photo, BlockPlane plane, IntendedGrid grid, out TracedLine?[] followed, Action<string>? stage, Action<string, byte[]>? picture, CancellationToken cancel)
     {
-        (List<Candidate> candidates, StripWorkshop work, FamilyEvidence[] evidence) = Hypotheses(photo, plane, grid, stage, picture, cancel);
+        (List<Candidate> candidates, StripWorkshop work, FamilyEvidence[] evidence) = Hypotheses(photo, plane, grid, stage, picture, cancel: cancel);
         ClassChoice.ThreadFirst(candidates);
         cancel.ThrowIfCancellationRequested();
         stage?.Invoke("traces");
         Candidate thread = candidates[0];
-        TracedLine?[] lines = followed = OntoTheStitches(work.TraceAll(thread), thread, work);
-        TracedLine?[] before = lines, kept = OfOneThread(Consistency.WithoutStrangers(lines, grid, thread.Direction is not null));
-        lines = SecondSight.Of(kept, before, thread, work, grid, colour => Seek("the thread's colour", colour, [.. evidence.Select(e => ScoreColumns.Of(e, _settings.Evidence.EdgeInsetMm))], grid));
-        if (lines != kept) lines = [.. OfOneThread(lines).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
+        (TracedLine?[] before, TracedLine?[] kept) = Follow(thread);
+        if (OtherGround.IsMuchLost(kept, grid))
+        {
+            if (candidates.Count == 1)
+            {
+                (candidates, work, evidence) = Hypotheses(photo, plane, grid, everyKind: true, cancel: cancel);
+                ClassChoice.ThreadFirst(candidates);
+                thread = candidates[0];
+                (before, kept) = Follow(thread);
+            }
+            if (OtherGround.Of(kept, candidates, work, Follow) is { } more)
+            {
+                (thread, before, kept) = more;
+                candidates.Remove(thread);
+                candidates.Insert(0, thread);
+            }
+        }
+        followed = before;
+        TracedLine?[] lines = SecondSight.Of(kept, before, thread, work, grid, colour => Seek("the thread's colour", colour, [.. evidence.Select(e => ScoreColumns.Of(e, _settings.Evidence.EdgeInsetMm))], grid));
+        if (lines != kept) lines = [.. OfOneThread(lines, thread).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
         lines = [.. lines.Select(l => l is null ? null : StrayParts.Without(l))];
         if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
         double lookAlike = 0;
@@ -101,9 +117,15 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             Classes = [.. candidates.Select(c => c.Score!)],
         };
 
+        (TracedLine?[] Followed, TracedLine?[] Kept) Follow(Candidate kind)
+        {
+            TracedLine?[] all = OntoTheStitches(work.TraceAll(kind), kind, work);
+            return (all, OfOneThread(Consistency.WithoutStrangers(all, grid, kind.Direction is not null), kind));
+        }
+
         // Without the places where something of another colour was followed, or the thread seemed to stand out the other way round.
         // Even stitches all along outweigh the colour: the thread itself changes it then.
-        TracedLine?[] OfOneThread(TracedLine?[] all) => thread.Direction is not { } colour ? all
+        TracedLine?[] OfOneThread(TracedLine?[] all, Candidate kind) => kind.Direction is not { } colour ? all
             : [.. OverPrint.Without(WithoutOtherColours(all, work), photo, plane, grid, colour.Direction).Zip(all, (left, whole) => IsSewnAllAlong(whole, all) && (left?.Coverage ?? 0) < 0.4 * whole!.Coverage ? whole : left)];
 
         static bool IsSewnAllAlong(TracedLine? l, TracedLine?[] all) => l is { DashCorrelation: >= 0.45, Coverage: > 0.9 }
@@ -111,8 +133,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     }
 
     /// <summary>Every kind of line that might be the thread, each with its lines found and its score.</summary>
+    /// <param name="everyKind">Whether all kinds are looked at even if the first is plainly stitched.</param>
     internal (List<Candidate> Candidates, StripWorkshop Work, FamilyEvidence[] Evidence) Hypotheses(
-        Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, Action<string, byte[]>? picture = null, CancellationToken cancel = default)
+        Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, Action<string, byte[]>? picture = null, bool everyKind = false, CancellationToken cancel = default)
     {
         stage?.Invoke("evidence");
         FamilyEvidence[] evidence = Evidence(photo, plane, grid);
@@ -133,7 +156,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         // The colour that shows most is nearly always the thread's. Where it is plainly stitched, and there is nothing else but its shade, the rest needs no look.
         Candidate first = candidates[^1];
         first.Score = work.Judge(first);
-        if (kinds.Count <= 2 && _settings.DashScore && first.Score.IsPlainlyStitched) return ([first], work, evidence);
+        if (!everyKind && kinds.Count <= 2 && _settings.DashScore && first.Score.IsPlainlyStitched) return ([first], work, evidence);
         while (colours.MoveNext()) candidates.Add(colours.Current);
         foreach (Candidate c in candidates) c.Score ??= work.Judge(c);
         if (BesideTheMarks(candidates, columns, grid) is { } freed)

@@ -99,6 +99,10 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         return (result, distances.Count == 0 ? 0 : UpperMedian.Of(distances));
     }
 
+    /// <summary>Median distance of a kind's path from a trace of the same line, mm, over what was seen of that; not a number where the kind has no path.</summary>
+    public double GapMm(TracedLine traced, Candidate kind, int line) =>
+        Paths(kind)[line] is { } path ? UpperMedian.Of(traced.AlongMm.Zip(traced.DeviationMm, (along, across) => Math.Abs(path.At(along) - across))) : double.NaN;
+
     /// <summary>The longest lines of each family in turn.</summary>
     private int[] Probes(Candidate candidate)
     {

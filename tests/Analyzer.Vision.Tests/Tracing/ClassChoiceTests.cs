@@ -55,6 +55,31 @@ public sealed class ClassChoiceTests
         Assert.Equal("best", First(pen with { DashCorrelation = 0.4 }, pen with { Score = 7.4, WidthMm = widthMm, SwayMm = swayMm, MisfitShare = misfit }, true));
     }
 
+    /// <summary>One thread on light and on dark cloth: a kind of one colour is its lit flank on one of them; what shows in any colour is far clearer, with stitches in its middle.</summary>
+    [Theory]
+    [InlineData(10, 0.018, 0.54, 0, "other")]
+    [InlineData(8, 0.018, 0.54, 0, "best")] // hardly clearer
+    [InlineData(10, 0.04, 0.54, 0, "best")] // no thread's profile
+    [InlineData(10, 0.018, 0.1, 0, "best")] // no stitches
+    [InlineData(10, 0.018, 0.54, 0.3, "best")] // stitches beside it
+    public void OnSeveralCloths_WhatStandsOutEverywhere_IsTheThread(double contrast, double misfit, double texture, double textureAt, string first)
+    {
+        ClassScore flank = s_plain with { DashCorrelation = 0.14, Contrast = 4.9, Coverage = 0.93, MisfitShare = 0.052, ShadowShare = 0.61, SwayMm = 0.014 };
+        Assert.Equal(first, First(flank, flank with
+        {
+            Score = 7.6,
+            DashCorrelation = 0.05,
+            Contrast = contrast,
+            Coverage = 1,
+            MisfitShare = misfit,
+            ShadowShare = 0.18,
+            SwayMm = 0.021,
+            TextureHeight = texture,
+            TextureAtMm = textureAt,
+            TextureWidthMm = 0.25,
+        }, false));
+    }
+
     /// <summary>A mark along a ruler, clearer than the thread that sways beside it; and a colour that is that mark's, followed by turns with the thread.</summary>
     [Theory]
     [InlineData(0, 0.12, 0.01, "thread")]

@@ -16,59 +16,28 @@ public sealed class MarksTakenOutTests
 
     private const byte Cloth = 110, Chalk = 235, Thread = 60;
 
-    private static readonly BlockSize s_size = new(SideMm, SideMm);
-
-    private static readonly IntendedGrid s_grid = new(s_size, [new LineFamily(0, 20, new BlockPoint(0, 20)), new LineFamily(90, 20, new BlockPoint(20, 0))]);
+    private static readonly IntendedGrid s_grid = new(new BlockSize(SideMm, SideMm), [new LineFamily(0, 20, new BlockPoint(0, 20)), new LineFamily(90, 20, new BlockPoint(20, 0))]);
 
     /// <summary>Where the thread runs beside its line, mm: always clear of the chalk.</summary>
     private static double ThreadAt(double alongMm, int line) => 0.75 + 0.12 * Math.Sin(alongMm / 4 + line) + 0.1 * Math.Sin(alongMm / 11 + 2 * line);
 
-    private static Photo Painted()
+    private static Photo Painted() => PaintedBlock.Paint(SideMm, PxPerMm, place =>
     {
-        int n = (int)(SideMm * PxPerMm) + 1;
-        var random = new Random(5);
-        var bytes = new byte[3 * n * n];
-        for (int row = 0; row < n; row++)
-            for (int col = 0; col < n; col++)
-            {
-                var place = new BlockPoint(col / PxPerMm, row / PxPerMm);
-                double grey = Cloth;
-                for (int i = 0; i < s_grid.Lines.Count; i++)
-                {
-                    LineFamily family = s_grid.Families[s_grid.Lines[i].Family];
-                    double off = family.Across(place) - family.AcrossOfLine(s_grid.Lines[i].Index), along = family.Along(place) - family.Along(s_grid.Lines[i].From);
-                    grey += (Chalk - grey) * Inside(off, ChalkMm);
-                    if (PaintedThread.IsOnStitch(along, i)) grey += (Thread - grey) * Inside(off - ThreadAt(along, i), ThreadMm);
-                }
-                bytes.AsSpan(3 * (row * n + col), 3).Fill((byte)Math.Round(Math.Clamp(grey + 8 * (random.NextDouble() + random.NextDouble() - 1), 0, 255)));
-            }
-        using Mat mat = Mat.FromPixelData(n, n, MatType.CV_8UC3, bytes);
-        Cv2.ImEncode(".png", mat, out byte[] png);
-        return PhotoReader.Read(png, "chalk.png");
-
-        // Share of a pixel that lies within so broad a line.
-        static double Inside(double off, double width) => Math.Clamp((width / 2 - Math.Abs(off)) * PxPerMm + 0.5, 0, 1);
-    }
-
-    private static BlockPlane Plane(Photo photo) => new(new BlockCorners(new(0, 0), new(photo.WidthPx - 1, 0), new(photo.WidthPx - 1, photo.HeightPx - 1), new(0, photo.HeightPx - 1), 0), s_size);
+        double grey = Cloth;
+        for (int i = 0; i < s_grid.Lines.Count; i++)
+        {
+            (double off, double along) = PaintedBlock.From(s_grid.Lines[i], s_grid, place);
+            grey += (Chalk - grey) * PaintedBlock.Inside(off, ChalkMm, PxPerMm);
+            if (PaintedThread.IsOnStitch(along, i)) grey += (Thread - grey) * PaintedBlock.Inside(off - ThreadAt(along, i), ThreadMm, PxPerMm);
+        }
+        return grey;
+    }, noise: 8);
 
     [Fact]
     public void TheChalkGoes_AndTheThreadBesideItStays()
     {
         using Photo photo = Painted();
-        double[] along = [.. Enumerable.Range(1, 98).Select(i => (double)i)];
-        TracedLine[] marks = [.. s_grid.Lines.Select(l => new TracedLine
-        {
-            Line = l,
-            AlongMm = along,
-            DeviationMm = new double[along.Length],
-            SigmaMm = [.. along.Select(_ => 0.02)],
-            Noise = new NoiseCorrelation(1),
-            Coverage = 1,
-            WidthMm = ChalkMm,
-        })];
-
-        using Photo clean = MarksTakenOut.Of(photo, Plane(photo), s_grid, marks);
+        using Photo clean = MarksTakenOut.Of(photo, PaintedBlock.Plane(photo, SideMm), s_grid, PaintedBlock.TracedStraight(s_grid, ChalkMm));
 
         // Along the first horizontal line, between the vertical ones: cloth where the chalk was, thread where the thread was.
         double[] onChalk = [.. Enumerable.Range(0, 100).Select(i => (double)At(22 + 0.15 * i, 20))];
