@@ -13,7 +13,7 @@ internal static class ClassChoice
     {
         candidates.Sort((a, b) => b.Score!.Score.CompareTo(a.Score!.Score));
         Candidate best = candidates[0];
-        if ((SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsFreeOfTheMark(best, candidates) ?? IsClearerThan(best, candidates) ?? StandsOutEverywhere(best, candidates)) is not { } better) return;
+        if ((SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsFreeOfTheMark(best, candidates) ?? IsClearerThan(best, candidates) ?? IsNoFlank(best, candidates) ?? HasThreadsProfile(best, candidates) ?? IsStitchedBeside(best, candidates) ?? StandsOutEverywhere(best, candidates)) is not { } better) return;
         candidates.Remove(better);
         candidates.Insert(0, better);
     }
@@ -77,6 +77,40 @@ internal static class ClassChoice
         return candidates.FirstOrDefault(c => c != best && c.Score is { } a && a.Score > b.Score - 0.5
             && a.Contrast >= 1.3 * b.Contrast && a.Coverage >= b.Coverage && a.MisfitShare <= Math.Min(ClassScore.ClearMisfitShare, 0.6 * b.MisfitShare) && a.ShadowShare <= b.ShadowShare
             && a.SwayMm >= 0.9 * b.SwayMm && a.SwayMm > ClassScore.HandSwayMm && (a.DashCorrelation >= b.DashCorrelation - 0.02 || b.DashCorrelation < ClassScore.EvenStitches));
+    }
+
+    /// <summary>
+    /// A line lighter than the cloth that is one-sided nearly as much as it is tall is the lit flank of a furrow: where a dark line is seen as clearly and as whole, with a thread's own
+    /// profile and hardly a shadow, that is the thread in it.
+    /// </summary>
+    private static Candidate? IsNoFlank(Candidate best, List<Candidate> candidates)
+    {
+        const double asGood = 1.3, nearlyAsDashed = 0.05, lessShadow = 0.4;
+        ClassScore b = best.Score!;
+        if (best.Direction is not { Direction.L: > 0 } || b.DashCorrelation >= PlainlyDashed || b.ShadowShare < 0.8) return null;
+        return candidates.FirstOrDefault(c => c is { Direction.Direction.L: < 0, Score: { } a } && a.Score > b.Score - asGood && a.FoundShare >= b.FoundShare - 0.1
+            && a.Contrast >= b.Contrast && a.Coverage >= b.Coverage - 0.02 && a.MisfitShare <= ClassScore.ClearMisfitShare && a.ShadowShare <= lessShadow * b.ShadowShare
+            && a.WidthMm < b.WidthMm && a.DashCorrelation >= b.DashCorrelation - nearlyAsDashed);
+    }
+
+    /// <summary>Where the thread of the underside pokes through, its dots lie beside the thread at every stitch, as even as the stitches: of two dashed kinds of line the clearer one with a thread's own profile is the thread, if the other has none.</summary>
+    private static Candidate? HasThreadsProfile(Candidate best, List<Candidate> candidates)
+    {
+        const double asGood = 1.8, noProfile = 0.08, clearer = 1.4;
+        ClassScore b = best.Score!;
+        if (b.DashCorrelation < PlainlyDashed || b.MisfitShare < noProfile) return null;
+        return candidates.FirstOrDefault(c => c is { Direction: not null, Score: { } a } && a.Score > b.Score - asGood && a.DashCorrelation >= PlainlyDashed && a.FoundShare >= b.FoundShare
+            && a.Contrast >= clearer * b.Contrast && a.Coverage >= b.Coverage && a.MisfitShare <= ClassScore.ClearMisfitShare / 2 && a.ShadowShare <= b.ShadowShare && a.WidthMm < b.WidthMm);
+    }
+
+    /// <summary>Of a clear line as straight as a ruler without even stitches and one beside it with them, seen as whole and with a thread's profile, the second is the thread.</summary>
+    private static Candidate? IsStitchedBeside(Candidate best, List<Candidate> candidates)
+    {
+        const double asGood = 0.5, mostLines = 0.9, someStitches = 0.18, noStitches = 0.06;
+        ClassScore b = best.Score!;
+        if (!b.IsRuledColour || b.DashCorrelation >= noStitches) return null;
+        return candidates.FirstOrDefault(c => c is { Direction: { } d, Score: { ChangesInTheMiddle: true } a } && d.Direction != best.Direction!.Direction && a.Score > b.Score - asGood && a.FoundShare > mostLines
+            && a.DashCorrelation >= someStitches && a.Coverage >= b.Coverage && a.MisfitShare <= ClassScore.ClearMisfitShare && a.SwayMm >= ClassScore.StraightestByHandMm && a.SwayMm > b.SwayMm && a.ShadowShare < 0.35 && a.Contrast > 5);
     }
 
     /// <summary>

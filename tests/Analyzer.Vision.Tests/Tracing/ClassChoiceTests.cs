@@ -80,6 +80,63 @@ public sealed class ClassChoiceTests
         }, false));
     }
 
+    private static readonly ThreadColour s_light = new(new Colour3(1, 0, 0), []);
+
+    private static string First(ThreadColour bestColour, ClassScore best, ThreadColour otherColour, ClassScore other)
+    {
+        List<Candidate> all = [Kind("other", otherColour, other), Kind("best", bestColour, best)];
+        ClassChoice.ThreadFirst(all);
+        return all[0].Name;
+    }
+
+    /// <summary>A line lighter than the cloth and one-sided as tall as itself, and a dark one as clear without a shadow: a furrow's lit flank, and the thread in it.</summary>
+    [Theory]
+    [InlineData(1.1, 13.6, 0.029, 0.17, "other")]
+    [InlineData(0.5, 13.6, 0.029, 0.17, "best")] // hardly one-sided
+    [InlineData(1.1, 8, 0.029, 0.17, "best")] // less clear
+    [InlineData(1.1, 13.6, 0.06, 0.17, "best")] // no thread's profile
+    [InlineData(1.1, 13.6, 0.029, 0.8, "best")] // as one-sided
+    public void ALitFlank_IsNotTheThread(double bestShadow, double contrast, double misfit, double shadow, string first)
+    {
+        ClassScore flank = s_plain with { DashCorrelation = 0.13, Contrast = 12.9, Coverage = 0.99, MisfitShare = 0.015, ShadowShare = bestShadow, SwayMm = 0.018, WidthMm = 0.56 };
+        Assert.Equal(first, First(s_light, flank, s_dark, flank with { Score = 6.9, DashCorrelation = 0.16, Contrast = contrast, MisfitShare = misfit, ShadowShare = shadow, WidthMm = 0.38 }));
+    }
+
+    /// <summary>Dots of the underside's thread at every stitch, and the thread beside them.</summary>
+    [Theory]
+    [InlineData(9, 0.007, 0.48, "other")]
+    [InlineData(6, 0.007, 0.48, "best")] // hardly clearer
+    [InlineData(9, 0.03, 0.48, "best")] // hardly a thread's profile
+    [InlineData(9, 0.007, 0.1, "best")] // no stitches
+    public void DotsBesideTheStitches_AreNotTheThread(double contrast, double misfit, double dash, string first)
+    {
+        ClassScore dots = s_plain with { DashCorrelation = 0.65, Contrast = 5.6, Coverage = 0.99, MisfitShare = 0.111, ShadowShare = 0.18, WidthMm = 0.52 };
+        Assert.Equal(first, First(s_light, dots, s_dark, dots with { Score = 6.4, DashCorrelation = dash, Contrast = contrast, Coverage = 1, MisfitShare = misfit, ShadowShare = 0.1, WidthMm = 0.39 }));
+    }
+
+    /// <summary>Chalk along a ruler, clearer than anything, and the thread beside it.</summary>
+    [Theory]
+    [InlineData(0.2, 0.02, 0, "other")]
+    [InlineData(0.1, 0.02, 0, "best")] // hardly a stitch
+    [InlineData(0.2, 0.05, 0, "best")] // no thread's profile
+    [InlineData(0.2, 0.02, 0.3, "best")] // the stitches lie beside it
+    public void RuledAndClear_IsTheMark_WhereStitchesShowBeside(double dash, double misfit, double textureAt, string first)
+    {
+        ClassScore chalk = s_plain with { DashCorrelation = 0.04, Contrast = 37, Coverage = 0.93, MisfitShare = 0.018, ShadowShare = 0.07, SwayMm = 0.012, Direction = s_light.Direction };
+        Assert.Equal(first, First(s_light, chalk, s_dark, chalk with
+        {
+            Score = 7.7,
+            DashCorrelation = dash,
+            Contrast = 13,
+            Coverage = 1,
+            MisfitShare = misfit,
+            SwayMm = 0.027,
+            TextureHeight = 2.4,
+            TextureAtMm = textureAt,
+            TextureWidthMm = 0.58,
+        }));
+    }
+
     /// <summary>A mark along a ruler, clearer than the thread that sways beside it; and a colour that is that mark's, followed by turns with the thread.</summary>
     [Theory]
     [InlineData(0, 0.12, 0.01, "thread")]
