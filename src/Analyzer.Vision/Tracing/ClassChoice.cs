@@ -13,7 +13,7 @@ internal static class ClassChoice
     {
         candidates.Sort((a, b) => b.Score!.Score.CompareTo(a.Score!.Score));
         Candidate best = candidates[0];
-        if ((SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsFreeOfTheMark(best, candidates) ?? IsClearerThan(best, candidates) ?? IsNoFlank(best, candidates) ?? HasThreadsProfile(best, candidates) ?? IsStitchedBeside(best, candidates) ?? StandsOutEverywhere(best, candidates)) is not { } better) return;
+        if ((SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsFreeOfTheMark(best, candidates) ?? IsClearerThan(best, candidates) ?? IsNoFlank(best, candidates) ?? HasThreadsProfile(best, candidates) ?? IsStitchedBeside(best, candidates) ?? IsPlainlyDashed(best, candidates) ?? StandsOutEverywhere(best, candidates)) is not { } better) return;
         candidates.Remove(better);
         candidates.Insert(0, better);
     }
@@ -111,6 +111,16 @@ internal static class ClassChoice
         if (!b.IsRuledColour || b.DashCorrelation >= noStitches) return null;
         return candidates.FirstOrDefault(c => c is { Direction: { } d, Score: { ChangesInTheMiddle: true } a } && d.Direction != best.Direction!.Direction && a.Score > b.Score - asGood && a.FoundShare > mostLines
             && a.DashCorrelation >= someStitches && a.Coverage >= b.Coverage && a.MisfitShare <= ClassScore.ClearMisfitShare && a.SwayMm >= ClassScore.StraightestByHandMm && a.SwayMm > b.SwayMm && a.ShadowShare < 0.35 && a.Contrast > 5);
+    }
+
+    /// <summary>Chalk that crumbles changes along its middle as stitches do, but at no even distance: of two kinds of line as good as each other the plainly dashed one with the better profile is the thread.</summary>
+    private static Candidate? IsPlainlyDashed(Candidate best, List<Candidate> candidates)
+    {
+        const double asGood = 0.5, noStitches = 0.1, better = 0.7, asClear = 0.6;
+        ClassScore b = best.Score!;
+        if (b.DashCorrelation >= noStitches) return null;
+        return candidates.FirstOrDefault(c => c is { Direction: not null, Score: { } a } && a.Score > b.Score - asGood && a.DashCorrelation >= PlainlyDashed && a.FoundShare >= b.FoundShare
+            && a.Contrast >= asClear * b.Contrast && a.Coverage >= b.Coverage && a.MisfitShare <= better * b.MisfitShare && a.ShadowShare <= b.ShadowShare);
     }
 
     /// <summary>

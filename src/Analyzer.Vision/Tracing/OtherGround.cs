@@ -11,8 +11,8 @@ internal static class OtherGround
     /// <summary>So much of the lines lost is worth a second look, and so much more of the lines must another kind show.</summary>
     private const double ManyLost = 0.1, MuchMore = 1.1;
 
-    /// <summary>How much less like thread the other kind may be, and how clear it must be.</summary>
-    private const double AsGood = 1, AsClear = 0.9;
+    /// <summary>How much less like thread the other kind may be, and how clear and dashed it must be; one sought with marks left out goes along thread and marks by turns.</summary>
+    private const double AsGood = 1, AsClear = 0.9, AsDashed = 0.05;
 
     /// <summary>A path this near to a trace follows the same thing, mm; and how many of the lines must be so.</summary>
     private const double SameMm = 0.15, MostLines = 0.8;
@@ -28,7 +28,8 @@ internal static class OtherGround
         if (best.MovedMm is not null || best.Score is not { StitchesShow: true }) return null;
         (Candidate Thread, TracedLine?[] Followed, TracedLine?[] Kept)? result = null;
         double most = MuchMore * SeenMm(kept);
-        foreach (Candidate other in candidates.Skip(1).Where(c => c.MovedMm is null && c.Score is { StitchesShow: true, LooksDrawn: false } s && s.Score > best.Score.Score - AsGood && s.Contrast > AsClear * best.Score.Contrast && RunsAlong(c)))
+        foreach (Candidate other in candidates.Skip(1).Where(c => c.MovedMm is null && c.Marks.Count == 0 && c.Score is { StitchesShow: true, LooksDrawn: false } s && s.Score > best.Score.Score - AsGood && s.Contrast > AsClear * best.Score.Contrast
+            && s.DashCorrelation >= best.Score.DashCorrelation - AsDashed && RunsAlong(c)))
         {
             (TracedLine?[] followed, TracedLine?[] own) = follow(other);
             double seen = SeenMm([.. own.Where((l, i) => IsSeen(kept[i]) || IsStitchedAs(l, own))]);

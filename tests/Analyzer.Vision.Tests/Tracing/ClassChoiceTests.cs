@@ -137,6 +137,18 @@ public sealed class ClassChoiceTests
         }));
     }
 
+    /// <summary>Crumbling chalk, uneven but at no even distance, and the thread beside it.</summary>
+    [Theory]
+    [InlineData(0.31, 0.033, 8.6, "other")]
+    [InlineData(0.15, 0.033, 8.6, "best")] // hardly dashed
+    [InlineData(0.31, 0.06, 8.6, "best")] // a profile as bad
+    [InlineData(0.31, 0.033, 4, "best")] // much fainter
+    public void PlainlyDashed_IsTheThread_WhereTheBestIsNot(double dash, double misfit, double contrast, string first)
+    {
+        ClassScore chalk = s_plain with { DashCorrelation = 0.08, Contrast = 10.7, Coverage = 0.94, MisfitShare = 0.065, ShadowShare = 0.49, SwayMm = 0.033 };
+        Assert.Equal(first, First(s_light, chalk, s_dark, chalk with { Score = 7.9, DashCorrelation = dash, Contrast = contrast, Coverage = 1, MisfitShare = misfit, ShadowShare = 0.1, SwayMm = 0.02 }));
+    }
+
     /// <summary>A mark along a ruler, clearer than the thread that sways beside it; and a colour that is that mark's, followed by turns with the thread.</summary>
     [Theory]
     [InlineData(0, 0.12, 0.01, "thread")]
