@@ -86,7 +86,9 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     public bool LooksRuled => DashCorrelation < 0.1 && ShadowShare < 0.1 && WobbleMm < (StitchesShow ? 0.12 : ChangesInTheMiddle ? 0.15 : 0.2) && !(StitchesShow && TextureWidthMm < 0.7);
 
     /// <summary>Looks ruled, and is not seen plainly to sway within a few centimetres.</summary>
-    public bool LooksDrawn => IsRuledClearly || (LooksRuled && !SwaysByHand && !SwaysClearly && !MaySwayByHand);
+    public bool LooksDrawn => !IsThinAsThread && LooksDrawnButForWidth;
+
+    private bool LooksDrawnButForWidth => IsRuledClearly || (LooksRuled && !SwaysByHand && !SwaysClearly && !MaySwayByHand);
 
     /// <summary>A little more sway than any drawn line had, in lines that wander as a whole too: a steady hand's, perhaps. Worth a caution, not a refusal.</summary>
     private bool MaySwayByHand => SwayMm >= 0.026 && WobbleMm > 0.1 && IsSeenClearly(5) && ShadowShare < 0.1 && TextureWidthMm < 0.7;
@@ -104,7 +106,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     internal const double ClearMisfitShare = 0.03;
 
     /// <summary>As straight as a ruler, as far as is seen, and without even stitches: few threads are, and most drawn lines.</summary>
-    public bool MayBeDrawn => (DashCorrelation < 0.1 && !StitchesShow && SwayMm < StraightestByHandMm) || (DashCorrelation < EvenStitches && SwayMm < RuledSwayMm && IsSeenClearly(10));
+    public bool MayBeDrawn => (DashCorrelation < 0.1 && !StitchesShow && SwayMm < StraightestByHandMm) || (DashCorrelation < EvenStitches && SwayMm < RuledSwayMm && IsSeenClearly(10)) || (IsThinAsThread && LooksDrawnButForWidth);
 
     /// <summary>Plain to see nearly all along, as narrow as thread, and swaying within a few centimetres as no line along a ruler does.</summary>
     public bool SwaysByHand => SwayMm > HandSwayMm && Coverage > 0.9 && Contrast > 2.5 && FoundShare > 0.7 && MisfitShare < 0.06 && ShadowShare < 0.35 && !(TextureWidthMm > 0.7 && TextureHeight > 0.5);
@@ -120,6 +122,14 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
 
     /// <summary>Seen nearly as clearly, without even stitches, and straighter than a hand leads a needle along a ruler: drawn, however patchy the chalk.</summary>
     internal bool IsRuledClearly => SwayMm < StraightestByHandMm && IsSeenClearly(7) && DashCorrelation < (HasNarrowTexture ? EvenStitches : SomeStitches);
+
+    /// <summary>
+    /// Seen plainly all along, thinner than pens and chalk draw, and neither as straight as their lines along a ruler nor wandering as little as a whole: a thread led along a ruler with small stitches, very likely. Worth a
+    /// caution, not a refusal. Nearly all clear drawn lines of five unrelated photo makers were broader than 0.46 mm, or swayed by less than 0.005 mm and wandered by less than 0.05 mm; none swayed by more than 0.025 mm, and
+    /// what changed in the broader ones was a band of more than half a millimetre.
+    /// </summary>
+    internal bool IsThinAsThread => WidthMm <= (SwayMm > 0.025 || (ChangesInTheMiddle && TextureHeight > 1 && TextureWidthMm < 0.46) ? 0.52 : 0.45) && Contrast > 9 && MisfitShare < 0.04 && Coverage > 0.97 && FoundShare > 0.85
+        && SwayMm >= 0.008 && WobbleMm > 0.08 && ShadowShare < 0.5;
 
     /// <summary>Lines of one colour, most of them, without stitches and as straight as a ruler.</summary>
     internal bool IsRuledColour => Direction is not null && FoundShare > 0.7 && Contrast > 4 && DashCorrelation < 0.1 && MisfitShare < 0.05 && SwayMm < StraightestByHandMm;

@@ -36,7 +36,7 @@ internal static class Consistency
         // Whatever colour it was followed in: nearly all lines are of one.
         bool ofOneColour = oneColour || seen.Count(l => l.Colour.Cosine(colour) > 0.9) >= 0.8 * seen.Length;
         bool[] drawn = [.. Enumerable.Range(0, grid.Families.Count).Select(f => IsFormless(seen, f) || (oneColour && IsDrawn(seen, f, grid.Families.Count)))];
-        return [.. lines.Select(l => l is not null && (drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || (!IsCornerOfThread(l) && IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash)) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsAstray(l) || IsUnstitched(l) || IsRuledAndPale(l) || IsRuledAmongFree(l) || IsOfAnotherColour(l)) ? null : l)];
+        return [.. lines.Select(l => l is not null && (IsMarkAlone(l, seen) || ((drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || (!IsCornerOfThread(l) && IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash)) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsAstray(l) || IsUnstitched(l) || IsRuledAndPale(l) || IsRuledAmongFree(l) || IsOfAnotherColour(l)))) ? null : l)];
 
         double OfFamily(TracedLine l) => seen.Where(s => s.Line.Family == l.Line.Family && s.Texture is not null).Select(s => StitchTexture.Middle(s.Texture!)).ToArray() is { Length: > 2 } own ? UpperMedian.Of(own) : texture;
 
@@ -99,6 +99,26 @@ internal static class Consistency
 
         bool IsFarAndPlain(TracedLine l) => l.Line.LengthMm > 40 && dash > 0.15 && l.DashCorrelation < 0.5 * dash
             && Math.Abs(Place(l) - place[l.Line.Family]) > FarShare * grid.Families[l.Line.Family].SpacingMm;
+    }
+
+    /// <summary>
+    /// A mark that was not sewn along, in a block whose other lines were, however patchy the chalk: no even stitches, and in its middle no peak as narrow and as tall as the thread of the family's
+    /// other lines has. A thread on the mark, or fainter in places, has less of that too; it is not straighter than the others, nor broader, nor of another colour.
+    /// </summary>
+    private static bool IsMarkAlone(TracedLine l, TracedLine[] seen)
+    {
+        const double leastLengthMm = 40, likeLengthMm = 25, uneven = 0.1, evenStitches = 0.2, muchLower = 0.65, lower = 0.75, muchStraighter = 0.6, straighter = 0.77, broad = 0.7, plainlyBroad = 0.5, otherColour = 0.6;
+        if (l.Line.LengthMm < leastLengthMm || l.DashCorrelation >= uneven) return false;
+        TracedLine[] others = [.. seen.Where(s => s.Line.Family == l.Line.Family && s != l && s.Line.LengthMm > likeLengthMm)];
+        if (others.Length < 2) return false;
+        double height = Share(s => s.PeakHeight), width = Share(s => s.PeakShare);
+        if (!(height > 0 && height < lower)) return false;
+        double straight = Sway(l) is { } own && UpperMedian.Of(others.Select(Sway).OfType<double>()) is var usual && usual > 0 ? own / usual : 1;
+        bool isOther = l.Colour.Cosine(UpperMedian.Of((Colour3[])[.. seen.Select(s => s.Colour)])) < otherColour;
+        return (height < muchLower && UpperMedian.Of(others.Select(s => s.DashCorrelation)) > evenStitches && straight < (isOther ? straighter : muchStraighter))
+            || (width < broad && straight < straighter && Sway(l) < ClassScore.HandSwayMm) || width is > 0 and < plainlyBroad;
+
+        double Share(Func<TracedLine, double> value) => UpperMedian.Of(others.Select(value)) is var of && of > 0 ? value(l) / of : double.NaN;
     }
 
     /// <summary>The stitches in the ditch round the block are as good as any, but no line of the grid: one that should lie well inside and lies there is that ditch.</summary>

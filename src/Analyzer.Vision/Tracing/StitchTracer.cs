@@ -16,7 +16,7 @@ public sealed record StitchSettings
     public double LeastStrength { get; init; } = 5;
 
     /// <summary>How many lines are looked at closely to tell thread from look-alikes.</summary>
-    public int Probes { get; init; } = 6;
+    public int Probes { get; init; } = 12;
 
     /// <summary>Whether dashes and stitches count in telling thread from look-alikes. Off only to see what they buy.</summary>
     internal bool DashScore { get; init; } = true;
@@ -251,9 +251,12 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (best.DashCorrelation < 0.1 && candidates.Skip(1).FirstOrDefault(c => IsFreerHand(c.Score!, best)) is { } freer) return (freer, true);
         if (best.StitchesShow)
             return MayBeDrawn(best, pixelsPerMm) && candidates.Skip(1).FirstOrDefault(c => IsDarkBeside(c.Score!, best)) is { } dark ? (dark, IsPatchy(best)) : null;
-        // Straight as a ruler beside one that sways, or half as free beside one that plainly sways: the mark, and the thread.
-        return Beside(candidates) is { Score: { } calm } beside && !(calm.IsRuledColour && best.SwayMm >= ClassScore.RuledSwayMm) && !(best is { SwaysByHand: true, SwayMm: > 1.5 * ClassScore.HandSwayMm } && calm.SwayMm < 0.5 * best.SwayMm) ? (beside, true) : null;
+        // Thin as thread beside a broader one, straight as a ruler beside one that sways, or half as free beside one that plainly sways: the mark, and the thread.
+        return Beside(candidates) is { Score: { } calm } beside && !(calm.IsRuledColour && best.SwayMm >= ClassScore.RuledSwayMm) && !(best is { SwaysByHand: true, SwayMm: > 1.5 * ClassScore.HandSwayMm } && calm.SwayMm < 0.5 * best.SwayMm) ? (beside, !(best.IsThinAsThread && calm.WidthMm > Broader * best.WidthMm)) : null;
     }
+
+    /// <summary>A mark is at least so many times as broad as the thread beside it.</summary>
+    private const double Broader = 1.3;
 
     /// <summary>Thread's two flanks, lit and shaded, lie nearer to each other than this, mm.</summary>
     private const double FlankMm = 0.35;
@@ -292,7 +295,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
 
     /// <summary>Well-seen lines that wander much more than the ones taken for the thread: then those may be drawn along a ruler, and these sewn beside them.</summary>
     private static bool IsFreerHand(ClassScore other, ClassScore best) =>
-        !(best.SwayMm >= ClassScore.RuledSwayMm) && other.Direction is not null && other.FoundShare > 0.8 && other.Coverage > 0.93 && other.Contrast > 0.4 * best.Contrast && other.WobbleMm > 2.3 * best.WobbleMm;
+        !(best.SwayMm >= ClassScore.RuledSwayMm) && other.Direction is not null && other.FoundShare > 0.8 && other.Coverage > 0.93 && other.Contrast > 0.4 * best.Contrast && other.WobbleMm > 2.3 * best.WobbleMm
+        // What goes to and fro between the edges of a print fits no thread.
+        && !(best.IsThinAsThread && other.MisfitShare > 0.08);
 
     private FamilyEvidence[] Evidence(Photo photo, BlockPlane plane, IntendedGrid grid)
     {

@@ -103,11 +103,18 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     public double GapMm(TracedLine traced, Candidate kind, int line) =>
         Paths(kind)[line] is { } path ? UpperMedian.Of(traced.AlongMm.Zip(traced.DeviationMm, (along, across) => Math.Abs(path.At(along) - across))) : double.NaN;
 
-    /// <summary>The longest lines of each family in turn.</summary>
+    /// <summary>Long lines of each family in turn, from all over the block: light and cloth may differ from one side to the other.</summary>
     private int[] Probes(Candidate candidate)
     {
+        const double nearlyLongest = 0.8;
+        int each = (settings.Probes + grid.Families.Count - 1) / grid.Families.Count;
         List<int>[] byFamily = [.. Enumerable.Range(0, grid.Families.Count).Select(f =>
-            Enumerable.Range(0, grid.Lines.Count).Where(i => grid.Lines[i].Family == f && candidate.Assigned[i] is not null).OrderByDescending(i => grid.Lines[i].LengthMm).ToList())];
+        {
+            int[] own = [.. Enumerable.Range(0, grid.Lines.Count).Where(i => grid.Lines[i].Family == f && candidate.Assigned[i] is not null)];
+            int[] longest = own.Length == 0 ? [] : [.. own.Where(i => grid.Lines[i].LengthMm >= nearlyLongest * own.Max(k => grid.Lines[k].LengthMm))];
+            int[] spread = longest.Length <= each ? longest : [.. Enumerable.Range(0, each).Select(i => longest[(2 * i + 1) * longest.Length / (2 * each)])];
+            return (List<int>)[.. spread, .. own.Except(spread).OrderByDescending(i => grid.Lines[i].LengthMm)];
+        })];
         var result = new List<int>();
         for (int rank = 0; result.Count < settings.Probes && byFamily.Any(b => b.Count > rank); rank++)
             result.AddRange(byFamily.Where(b => b.Count > rank).Select(b => b[rank]));

@@ -152,6 +152,7 @@ internal static class ThreadTracer
             sigma.Add(u);
             scatter.Add(shown);
         }
+        (double Height, double Share) peak = Peak(strip, thread, template.WidthMm);
         bool[] nearCrossing = OtherLine.Near(strip.Others, n, ThreadStrip.AlongStepMm, _ => 1);
         Fine fine = Fine.Of(strip.Strip.PathMm, [.. centre.Select(c => c + besideMm)], i => SigmaAt(i) is var (u, _) ? (nearCrossing[i] ? NearCrossing : 1) * u : double.NaN);
         return new TracedLine
@@ -170,6 +171,8 @@ internal static class ThreadTracer
             GroundRho = dash.GroundRho,
             Texture = StitchTexture.Of(strip.Strip, thread, strip.Others),
             WidthMm = template.WidthMm,
+            PeakShare = peak.Share,
+            PeakHeight = peak.Height,
             ShadowShare = template.ShadowShare,
             InFurrowMm = furrow?.ThreadMm ?? 0,
             IsFurrow = furrow is not null,
@@ -191,6 +194,25 @@ internal static class ThreadTracer
             double scatter2 = noise * noise + fixedVariance, course = still?[i] ?? 0;
             return (rough[i] * Math.Sqrt(scatter2 + last[i] * last[i] + bend[i] * bend[i] + odd[i] * odd[i] + course * course), rough[i] * Math.Sqrt(scatter2));
         }
+    }
+
+    /// <summary>The line's mean profile about a given centre line: its middle over what is just beside the thread, and that as a share of the middle over the ground farther out.</summary>
+    private static (double Height, double Share) Peak(ProjectedStrip strip, double[] centre, double widthMm)
+    {
+        const double leastMm = 0.25, mostMm = 0.5, besideMm = 0.2, groundFromMm = 1.3, groundToMm = 1.7;
+        (double[] sum, int[] count) = ProfileOf(strip, centre);
+        double near = Math.Clamp(widthMm, leastMm, mostMm) / 2 + besideMm;
+        double middle = Mean(0, ThreadStrip.AcrossStepMm), beside = Mean(near, near + ThreadStrip.AcrossStepMm), ground = Mean(groundFromMm, groundToMm);
+        return (middle - beside, (middle - beside) / (middle - ground));
+
+        // Over both sides.
+        double Mean(double fromMm, double toMm)
+        {
+            int from = (int)Math.Round(fromMm / ThreadStrip.AcrossStepMm), to = (int)Math.Round(toMm / ThreadStrip.AcrossStepMm);
+            return Enumerable.Range(from, to - from + 1).Average(k => (At(strip.Strip.Middle - k) + At(strip.Strip.Middle + k)) / 2);
+        }
+
+        double At(int j) => count[j] == 0 ? double.NaN : sum[j] / count[j];
     }
 
     /// <summary>The thread's own dashes about a given centre line.</summary>

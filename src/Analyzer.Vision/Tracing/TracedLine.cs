@@ -64,6 +64,12 @@ public sealed record TracedLine
     /// <summary>Width of the family's thread in its profile, mm.</summary>
     public double WidthMm { get; init; }
 
+    /// <summary>Height of the line's own mean profile, in its middle over what is just beside the thread, in the units of the strip's projection: of a mark broader than thread there is hardly any.</summary>
+    internal double PeakHeight { get; init; } = double.NaN;
+
+    /// <summary>The same over the height above the ground farther out: how much of the line is as narrow as thread.</summary>
+    internal double PeakShare { get; init; } = double.NaN;
+
     /// <summary>Unevenness along the line in the range of stitch lengths, over the same beside it.</summary>
     public double DashRatio { get; init; }
 
