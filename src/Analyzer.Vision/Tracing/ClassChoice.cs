@@ -81,16 +81,16 @@ internal static class ClassChoice
 
     /// <summary>
     /// A line lighter than the cloth that is one-sided nearly as much as it is tall is the lit flank of a furrow: where a dark line is seen as clearly and as whole, with a thread's own
-    /// profile and hardly a shadow, that is the thread in it.
+    /// profile and hardly a shadow, that is the thread in it. Its stitches break the flank's light too, so the flank may be dashed as well; not far more clearly than the thread, unless it is far fainter.
     /// </summary>
     private static Candidate? IsNoFlank(Candidate best, List<Candidate> candidates)
     {
-        const double asGood = 1.3, nearlyAsDashed = 0.05, lessShadow = 0.4;
+        const double asGood = 1.3, nearlyAsDashed = 0.12, lessShadow = 0.4, nearlyAsClear = 0.85, farClearer = 1.4, threadsMisfit = 0.04, evenlyDashed = 0.35;
         ClassScore b = best.Score!;
-        if (best.Direction is not { Direction.L: > 0 } || b.DashCorrelation >= PlainlyDashed || b.ShadowShare < 0.8) return null;
+        if (best.Direction is not { Direction.L: > 0 } || b.DashCorrelation >= evenlyDashed || b.ShadowShare < 0.8) return null;
         return candidates.FirstOrDefault(c => c is { Direction.Direction.L: < 0, Score: { } a } && a.Score > b.Score - asGood && a.FoundShare >= b.FoundShare - 0.1
-            && a.Contrast >= b.Contrast && a.Coverage >= b.Coverage - 0.02 && a.MisfitShare <= ClassScore.ClearMisfitShare && a.ShadowShare <= lessShadow * b.ShadowShare
-            && a.WidthMm < b.WidthMm && a.DashCorrelation >= b.DashCorrelation - nearlyAsDashed);
+            && a.Contrast >= nearlyAsClear * b.Contrast && a.Coverage >= b.Coverage - 0.02 && a.MisfitShare <= threadsMisfit && a.ShadowShare <= lessShadow * b.ShadowShare
+            && a.WidthMm < b.WidthMm && (a.DashCorrelation >= b.DashCorrelation - nearlyAsDashed || a.Contrast >= farClearer * b.Contrast));
     }
 
     /// <summary>Where the thread of the underside pokes through, its dots lie beside the thread at every stitch, as even as the stitches: of two dashed kinds of line the clearer one with a thread's own profile is the thread, if the other has none.</summary>

@@ -102,6 +102,18 @@ public sealed class ClassChoiceTests
         Assert.Equal(first, First(s_light, flank, s_dark, flank with { Score = 6.9, DashCorrelation = 0.16, Contrast = contrast, MisfitShare = misfit, ShadowShare = shadow, WidthMm = 0.38 }));
     }
 
+    /// <summary>A flank broken by the stitches: as dashed as the thread, and no more.</summary>
+    [Theory]
+    [InlineData(0.26, 0.15, 12.9, "other")]
+    [InlineData(0.28, 0, 21, "other")] // far clearer
+    [InlineData(0.26, 0.1, 12.9, "best")]
+    [InlineData(0.5, 0.45, 12.9, "best")] // dashed beyond doubt
+    public void ALitFlankWithStitchesInIt_IsNotTheThread(double bestDash, double dash, double contrast, string first)
+    {
+        ClassScore flank = s_plain with { DashCorrelation = bestDash, Contrast = 14, Coverage = 0.98, MisfitShare = 0.018, ShadowShare = 1.5, SwayMm = 0.022, WidthMm = 0.63 };
+        Assert.Equal(first, First(s_light, flank, s_dark, flank with { Score = 6.9, DashCorrelation = dash, Contrast = contrast, MisfitShare = 0.031, ShadowShare = 0.19, WidthMm = 0.42 }));
+    }
+
     /// <summary>Dots of the underside's thread at every stitch, and the thread beside them.</summary>
     [Theory]
     [InlineData(9, 0.007, 0.48, "other")]

@@ -150,4 +150,28 @@ public class ClassScoreTests
         Assert.False(Of(Bow).IsSewnBeside(chalk));
         Assert.True((Of(s => Bow(s) + 0.05 * Math.Sin(2 * Math.PI * s / 25)) with { DashCorrelation = 0.3, TextureHeight = 0.8, TextureWidthMm = 0.4 }).IsSewnBeside(chalk));
     }
+
+    /// <summary>A ruler's course with a hand's least sway, seen plainly and without stitches: as thin as thread it is measured with a caution, as broad as a pen's line it is not.</summary>
+    [Theory]
+    [InlineData(0.3, 12, 0.012, 0.1, false)]
+    [InlineData(0.5, 12, 0.012, 0.1, true)] // as broad as a pen's
+    [InlineData(0.3, 12, 0.003, 0.1, true)] // a ruler's own straightness
+    [InlineData(0.3, 12, 0.012, 0.05, true)] // straight as a whole
+    [InlineData(0.3, 7, 0.012, 0.1, true)] // not so plain
+    public void Line_as_thin_as_thread_is_not_called_drawn(double widthMm, double contrast, double swayMm, double wobbleMm, bool drawn)
+    {
+        var line = new ClassScore("colour 1", 0, 1, contrast, 0.02, 2, 1, wobbleMm) { SwayMm = swayMm, WidthMm = widthMm, MisfitShare = 0.02, ShadowShare = 0.05 };
+        Assert.Equal(drawn, line.LooksDrawn);
+        Assert.True(line.MayBeDrawn); // so there is a caution
+    }
+
+    /// <summary>A thick thread is nearly as broad as a pen's line: what changes in its middle, stitch by stitch, is a narrower band than in a patchy mark.</summary>
+    [Theory]
+    [InlineData(0.42, false)]
+    [InlineData(0.58, true)]
+    public void Thick_thread_is_told_from_a_patchy_mark_by_the_band_that_changes(double bandMm, bool drawn)
+    {
+        var line = new ClassScore("colour 1", 0, 1, 14, 0.05, 2, 1, 0.12) { SwayMm = 0.018, WidthMm = 0.49, MisfitShare = 0.014, ShadowShare = 0.15, TextureHeight = 1.6, TextureWidthMm = bandMm };
+        Assert.Equal(drawn, line.LooksDrawn);
+    }
 }

@@ -247,4 +247,25 @@ public sealed class ConsistencyTests
         lines[0] = lines[0]! with { DeviationMm = [.. lines[0]!.DeviationMm.Select(d => d + placeMm)] };
         Assert.Equal(stays, Consistency.WithoutStrangers(lines, s_grid, true)[0] is not null);
     }
+
+    /// <summary>Chalk that was not sewn along, as patchy as stitches and nearly of the thread's colour, against thread on chalk: the others' thread is a narrow peak of height 40.</summary>
+    [Theory]
+    [InlineData(20, 0.8, 0.02, false)] // lower, without stitches, and ruled
+    [InlineData(20, 0.8, 1, true)] // a thread faint in places sways as the others do
+    [InlineData(38, 0.8, 0.02, true)] // as tall a thread
+    [InlineData(28, 0.4, 0.02, false)] // broader, and ruled
+    [InlineData(28, 0.3, 1, false)] // plainly broader than thread
+    public void MarkThatWasNotSewnAlong_IsNoThread(double height, double share, double sways, bool stays)
+    {
+        TracedLine?[] lines = [.. s_grid.Lines.Select((l, i) => Sewn(l) with
+        {
+            DashCorrelation = i == 2 ? 0.02 : 0.4,
+            PeakHeight = i == 2 ? height : 40,
+            PeakShare = i == 2 ? share : 1,
+            DeviationMm = [.. Sewn(l).AlongMm.Select(s => (i == 2 ? sways : 1) * 0.06 * Math.Sin(2 * Math.PI * s / 18))],
+        })];
+        TracedLine?[] kept = Consistency.WithoutStrangers(lines, s_grid, true);
+        Assert.Equal(stays, kept[2] is not null);
+        Assert.All(Enumerable.Range(0, kept.Length).Where(i => i != 2), i => Assert.NotNull(kept[i]));
+    }
 }
