@@ -18,6 +18,9 @@ public sealed record StitchSettings
     /// <summary>How many lines are looked at closely to tell thread from look-alikes.</summary>
     public int Probes { get; init; } = 12;
 
+    /// <summary>So many are enough to see that a thread is plainly stitched.</summary>
+    public int FirstProbes { get; init; } = 6;
+
     /// <summary>Whether dashes and stitches count in telling thread from look-alikes. Off only to see what they buy.</summary>
     internal bool DashScore { get; init; } = true;
 
@@ -155,8 +158,12 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         var work = new StripWorkshop(photo, plane, grid, evidence, _settings);
         // The colour that shows most is nearly always the thread's. Where it is plainly stitched, and there is nothing else but its shade, the rest needs no look.
         Candidate first = candidates[^1];
-        first.Score = work.Judge(first);
-        if (!everyKind && kinds.Count <= 2 && _settings.DashScore && first.Score.IsPlainlyStitched) return ([first], work, evidence);
+        if (!everyKind && kinds.Count <= 2 && _settings.DashScore)
+        {
+            first.Score = work.Judge(first, _settings.FirstProbes);
+            if (first.Score.IsPlainlyStitched) return ([first], work, evidence);
+            first.Score = null;
+        }
         while (colours.MoveNext()) candidates.Add(colours.Current);
         foreach (Candidate c in candidates) c.Score ??= work.Judge(c);
         if (BesideTheMarks(candidates, columns, grid) is { } freed)

@@ -19,14 +19,14 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     private static double HalfWidthMm(TracingSettings t) => t.GroundShiftMm + ThreadTemplate.WindowMm + 0.5;
 
     /// <summary>How much one hypothesis behaves like stitching, from a few lines looked at closely.</summary>
-    public ClassScore Judge(Candidate candidate)
+    public ClassScore Judge(Candidate candidate, int? probeCount = null)
     {
         if (settings.GridPrior) Rescue(candidate);
         int found = candidate.Assigned.Count(a => a is not null);
         double share = found / (double)grid.Lines.Count;
         if (found == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, 0, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
         CoarsePath?[] paths = Paths(candidate);
-        TracedLine[] probes = [.. TraceChosen(candidate, paths, Probes(candidate), settings.Tracing).OfType<TracedLine>()];
+        TracedLine[] probes = [.. TraceChosen(candidate, paths, Probes(candidate, probeCount ?? settings.Probes), settings.Tracing).OfType<TracedLine>()];
         if (probes.Length == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, share, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
         double contrast = UpperMedian.Of(probes.Select(p => double.IsFinite(p.Contrast) ? p.Contrast : 0));
         double ratio = UpperMedian.Of(probes.Select(p => p.DashRatio));
@@ -104,10 +104,10 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         Paths(kind)[line] is { } path ? UpperMedian.Of(traced.AlongMm.Zip(traced.DeviationMm, (along, across) => Math.Abs(path.At(along) - across))) : double.NaN;
 
     /// <summary>Long lines of each family in turn, from all over the block: light and cloth may differ from one side to the other.</summary>
-    private int[] Probes(Candidate candidate)
+    private int[] Probes(Candidate candidate, int count)
     {
         const double nearlyLongest = 0.8;
-        int each = (settings.Probes + grid.Families.Count - 1) / grid.Families.Count;
+        int each = (count + grid.Families.Count - 1) / grid.Families.Count;
         List<int>[] byFamily = [.. Enumerable.Range(0, grid.Families.Count).Select(f =>
         {
             int[] own = [.. Enumerable.Range(0, grid.Lines.Count).Where(i => grid.Lines[i].Family == f && candidate.Assigned[i] is not null)];
@@ -116,7 +116,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             return (List<int>)[.. spread, .. own.Except(spread).OrderByDescending(i => grid.Lines[i].LengthMm)];
         })];
         var result = new List<int>();
-        for (int rank = 0; result.Count < settings.Probes && byFamily.Any(b => b.Count > rank); rank++)
+        for (int rank = 0; result.Count < count && byFamily.Any(b => b.Count > rank); rank++)
             result.AddRange(byFamily.Where(b => b.Count > rank).Select(b => b[rank]));
         return [.. result];
     }
