@@ -59,6 +59,11 @@ internal static class Judgement
             return Refuse(new Reason("marks-only", "The lines that show are flat, ruled straight, and have no even stitches in them: they look like drawn or printed lines.",
                 "If the block is stitched, take the photo nearer, in focus, with light from the side."));
         }
+        if (found > 2 && thread is { IsRuledDashes: true })
+        {
+            return Refuse(new Reason("marks-only", "The lines that show come in even dashes and are straighter than any hand sews: they look like printed or drawn dashes.",
+                "If the block is stitched beside them, take the photo nearer, in focus, with light from the side, or rub the marks out as their maker says."));
+        }
         bool faint = thread is null || thread.Contrast < (dashless ? 2.2 : !thread.StitchesShow ? 1.6 : thread.TextureHeight > 2 ? 0.5 : 0.8);
         bool shadowed = thread is { ShadowShare: > 0.35, StitchesShow: false } or { IsMostlyShadow: true };
         if (shadowed && !unbroken)

@@ -174,4 +174,13 @@ public class ClassScoreTests
         var line = new ClassScore("colour 1", 0, 1, 14, 0.05, 2, 1, 0.12) { SwayMm = 0.018, WidthMm = 0.49, MisfitShare = 0.014, ShadowShare = 0.15, TextureHeight = 1.6, TextureWidthMm = bandMm };
         Assert.Equal(drawn, line.LooksDrawn);
     }
+
+    /// <summary>Even dashes: along a ruler's line they are printed, along a steady hand's they are stitches.</summary>
+    [Theory]
+    [InlineData(0.6, 0.001, 8, true)]
+    [InlineData(0.6, 0.011, 8, false)]
+    [InlineData(0.1, 0.001, 8, false)] // no dashes to speak of
+    [InlineData(0.6, 0.001, 3, false)] // so faint that noise may hide the sway
+    public void Even_dashes_along_a_rulers_line_are_printed(double dash, double swayMm, double contrast, bool printed) =>
+        Assert.Equal(printed, new ClassScore("colour 1", 8, 1, contrast, dash, 4, 1, 0.1) { SwayMm = swayMm }.IsRuledDashes);
 }
