@@ -128,13 +128,16 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// caution, not a refusal. Nearly all clear drawn lines of five unrelated photo makers were broader than 0.46 mm, or swayed by less than 0.005 mm and wandered by less than 0.05 mm; none swayed by more than 0.025 mm, and
     /// what changed in the broader ones was a band of more than half a millimetre.
     /// </summary>
-    internal bool IsThinAsThread => WidthMm <= (SwayMm > 0.025 || (ChangesInTheMiddle && TextureHeight > 1 && TextureWidthMm < 0.46) ? 0.52 : 0.45) && Contrast > 9 && MisfitShare < 0.04 && Coverage > 0.97 && FoundShare > 0.85
+    internal bool IsThinAsThread => WidthMm <= (SwayMm > 0.025 || (ChangesInTheMiddle && TextureHeight > 1 && TextureWidthMm < 0.46) ? 0.52 : 0.45) && Contrast > 7 && MisfitShare < 0.04 && Coverage > 0.97 && FoundShare > 0.6
         && SwayMm >= 0.008 && WobbleMm > 0.08 && ShadowShare < 0.5;
 
     /// <summary>
     /// Plain even dashes along lines straighter than any thread: a printed or drawn dashed line. The least sway within a few centimetres of 340 plainly stitched blocks of six unrelated photo makers was 0.011 mm.
     /// </summary>
     public bool IsRuledDashes => DashCorrelation > 0.3 && SwayMm < 0.005 && Contrast > 4 && FoundShare > 0.7;
+
+    /// <summary>No even stitches to speak of, nothing that changes along the middle, and no profile of a thread's: worth a caution, however it sways.</summary>
+    public bool HasNeitherStitchesNorProfile => DashCorrelation < EvenStitches && !StitchesShow && MisfitShare > 0.05;
 
     /// <summary>Lines of one colour, most of them, without stitches and as straight as a ruler.</summary>
     internal bool IsRuledColour => Direction is not null && FoundShare > 0.7 && Contrast > 4 && DashCorrelation < 0.1 && MisfitShare < 0.05 && SwayMm < StraightestByHandMm;

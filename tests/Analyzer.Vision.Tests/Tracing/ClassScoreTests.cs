@@ -183,4 +183,11 @@ public class ClassScoreTests
     [InlineData(0.6, 0.001, 3, false)] // so faint that noise may hide the sway
     public void Even_dashes_along_a_rulers_line_are_printed(double dash, double swayMm, double contrast, bool printed) =>
         Assert.Equal(printed, new ClassScore("colour 1", 8, 1, contrast, dash, 4, 1, 0.1) { SwayMm = swayMm }.IsRuledDashes);
+
+    [Theory]
+    [InlineData(0.1, 0.085, true)]
+    [InlineData(0.2, 0.085, false)] // stitches
+    [InlineData(0.1, 0.03, false)] // a thread's profile
+    public void Lines_without_stitches_and_a_threads_profile_are_worth_a_caution(double dash, double misfit, bool caution) =>
+        Assert.Equal(caution, new ClassScore("colour 1", 6.5, 1, 6.8, dash, 1.7, 1, 0.07) { SwayMm = 0.048, MisfitShare = misfit }.HasNeitherStitchesNorProfile);
 }
