@@ -14,8 +14,14 @@ internal static class ClassChoice
         candidates.Sort((a, b) => b.Score!.Score.CompareTo(a.Score!.Score));
         Candidate best = candidates[0];
         if ((SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsFreeOfTheMark(best, candidates) ?? IsClearerThan(best, candidates) ?? IsNoFlank(best, candidates) ?? HasThreadsProfile(best, candidates) ?? IsStitchedBeside(best, candidates) ?? IsPlainlyDashed(best, candidates) ?? StandsOutEverywhere(best, candidates)) is not { } better) return;
-        candidates.Remove(better);
-        candidates.Insert(0, better);
+        PutFirst(candidates, better);
+    }
+
+    /// <summary>Moves one of the kinds to the front, where the thread stands.</summary>
+    public static void PutFirst(List<Candidate> candidates, Candidate thread)
+    {
+        candidates.Remove(thread);
+        candidates.Insert(0, thread);
     }
 
     /// <summary>

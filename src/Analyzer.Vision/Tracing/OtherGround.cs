@@ -32,7 +32,7 @@ internal static class OtherGround
             && s.DashCorrelation >= best.Score.DashCorrelation - AsDashed && RunsAlong(c)))
         {
             (TracedLine?[] followed, TracedLine?[] own) = follow(other);
-            double seen = SeenMm([.. own.Where((l, i) => IsSeen(kept[i]) || IsStitchedAs(l, own))]);
+            double seen = SeenMm(WithStitches(own, kept));
             if (seen > most) (result, most) = ((other, followed, own), seen);
         }
         return result;
@@ -44,14 +44,14 @@ internal static class OtherGround
         }
     }
 
-    /// <summary>Whether a line has the stitches that the others have: what was rightly lost is a mark that was not sewn along, and shows in any colour.</summary>
-    private static bool IsStitchedAs(TracedLine? line, TracedLine?[] others)
+    /// <summary>The lines that were kept before, and those that have the stitches the others have: what was rightly lost is a mark that was not sewn along, and shows in any colour.</summary>
+    private static TracedLine?[] WithStitches(TracedLine?[] lines, TracedLine?[] kept)
     {
         const double likeOthers = 0.5, leastTexture = 0.2, leastDash = 0.1;
-        TracedLine[] seen = [.. others.Where(IsSeen).Select(l => l!)];
-        return IsSeen(line) && (Middle(line!) > Math.Max(leastTexture, likeOthers * UpperMedian.Of(seen.Select(Middle))) || line!.DashCorrelation > Math.Max(leastDash, likeOthers * UpperMedian.Of(seen.Select(l => l.DashCorrelation))));
-
-        static double Middle(TracedLine l) => l.Texture is null ? 0 : StitchTexture.Middle(l.Texture);
+        TracedLine[] seen = [.. lines.Where(IsSeen).Select(l => l!)];
+        double texture = Math.Max(leastTexture, likeOthers * UpperMedian.Of(seen.Select(l => StitchTexture.Middle(l.Texture))));
+        double dash = Math.Max(leastDash, likeOthers * UpperMedian.Of(seen.Select(l => l.DashCorrelation)));
+        return [.. lines.Where((l, i) => IsSeen(kept[i]) || (IsSeen(l) && (StitchTexture.Middle(l!.Texture) > texture || l.DashCorrelation > dash)))];
     }
 
     private static bool IsSeen(TracedLine? l) => l is { Coverage: > 0.5, AlongMm.Length: > 3 };

@@ -73,8 +73,8 @@ internal static class StitchTexture
         return seen;
     }
 
-    /// <summary>Change in the line's middle above the ground's.</summary>
-    public static double Middle(double[] profile) => profile.AsSpan(Half - 1, 3).ToArray().Average() - 1;
+    /// <summary>Change in the line's middle above the ground's; none where too little is seen for a profile.</summary>
+    public static double Middle(double[]? profile) => profile is null ? 0 : profile.AsSpan(Half - 1, 3).ToArray().Average() - 1;
 
     /// <summary>Height of a narrow peak near the middle above the profile's own level, and its place, mm from the line.</summary>
     public static (double Height, double CentreMm, double WidthMm) Peak(IReadOnlyList<double[]> profiles)

@@ -62,7 +62,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     {
         const double half = 0.5, leastChange = 0.15;
         double usual = UpperMedian.Of(lines.Where(l => l is { AlongMm.Length: > 0 }).Select(l => l!.Contrast));
-        return lines.Select(l => l is not null && l.Contrast < half * usual && (l.Texture is null ? 0 : StitchTexture.Middle(l.Texture)) < leastChange ? null : l);
+        return lines.Select(l => l is not null && l.Contrast < half * usual && StitchTexture.Middle(l.Texture) < leastChange ? null : l);
     }
 
     /// <summary>Median distance of two traces of the same lines, mm.</summary>
@@ -93,8 +93,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             if (OtherGround.Of(kept, candidates, work, Follow) is { } more)
             {
                 (thread, before, kept) = more;
-                candidates.Remove(thread);
-                candidates.Insert(0, thread);
+                ClassChoice.PutFirst(candidates, thread);
             }
         }
         followed = before;

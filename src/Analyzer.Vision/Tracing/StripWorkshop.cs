@@ -111,7 +111,8 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         List<int>[] byFamily = [.. Enumerable.Range(0, grid.Families.Count).Select(f =>
         {
             int[] own = [.. Enumerable.Range(0, grid.Lines.Count).Where(i => grid.Lines[i].Family == f && candidate.Assigned[i] is not null)];
-            int[] longest = own.Length == 0 ? [] : [.. own.Where(i => grid.Lines[i].LengthMm >= nearlyLongest * own.Max(k => grid.Lines[k].LengthMm))];
+            double leastMm = nearlyLongest * own.Select(i => grid.Lines[i].LengthMm).DefaultIfEmpty().Max();
+            int[] longest = [.. own.Where(i => grid.Lines[i].LengthMm >= leastMm)];
             int[] spread = longest.Length <= each ? longest : [.. Enumerable.Range(0, each).Select(i => longest[(2 * i + 1) * longest.Length / (2 * each)])];
             return (List<int>)[.. spread, .. own.Except(spread).OrderByDescending(i => grid.Lines[i].LengthMm)];
         })];
