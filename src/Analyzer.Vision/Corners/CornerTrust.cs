@@ -88,8 +88,8 @@ internal static class CornerTrust
         Say(!clothEnds && ends < ClearEnds, ends < SomeEnds || contrast < ClearContrast, NoEnds);
         Say(nearLead < ClearNear && contrast < ClearContrast, nearLead < SomeNear, SecondOutline);
         Say(seamLead < SomeSeams, seamLead < SomeSeams, OtherSeam);
-        // A faint side that the lines put elsewhere is not known at all.
-        Say(reach > contrast + SlightlyBetter && off > AgreesMm, found.Confidence < CornerConfidence.High, Elsewhere);
+        // A faint or hardly seen side that the lines put elsewhere is not known at all.
+        Say(reach > contrast + SlightlyBetter && off > AgreesMm, found.Confidence < CornerConfidence.High || best.LeastSupport < FullSupport, Elsewhere);
         Say(elsewhere && off >= DisagreesMm, elsewhere && off >= DisagreesMm, Elsewhere);
         Say(reach > contrast + SlightlyBetter && Math.Abs(together) > TogetherMm, false, AllSides);
         return found with

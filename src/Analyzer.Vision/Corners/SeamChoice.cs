@@ -25,7 +25,7 @@ internal static class SeamChoice
     private const double AgainFromMm = 0.8;
 
     /// <summary>Weights of the mean of the four sides' ends and strengths (logarithm of energy, no more than is seen plainly), and of the misfit of shape.</summary>
-    private const double EndsWeight = 0.5, EnergyWeight = 0.35, PlainEnergy = 5, ShapeWeight = 2;
+    private const double EndsWeight = 0.5, EnergyWeight = 0.35, PlainEnergy = 5, ShapeWeight = 2, AlikeWeight = 0.1;
 
     /// <summary>What a millimetre of distance, of bow, and of lying farther out costs a side: of two nested seams the ditch is the inner one.</summary>
     private const double DistanceCost = 0.01, BowCost = 0.12, OuterCost = 0.04;
@@ -108,7 +108,7 @@ internal static class SeamChoice
                             Seam[] four = [seams[0][a], seams[1][b], seams[2][c], seams[3][d]];
                             double misfit = ShapeCheck.Misfit([meets[0][d, a], meets[1][a, b], meets[2][b, c], meets[3][c, d]], size.WidthMm / size.HeightMm, map, null);
                             double contrast = sight.Contrast(moves[0][a], moves[1][b], moves[2][c], moves[3][d]);
-                            all.Add((contrast + (four[0].Own + four[1].Own + four[2].Own + four[3].Own) / 4 + Cloth(four) - ShapeWeight * misfit, four));
+                            all.Add((contrast + (four[0].Own + four[1].Own + four[2].Own + four[3].Own) / 4 + Cloth(four) - ShapeWeight * misfit - AlikeWeight * Unlike(four), four));
                         }
             (double top, Seam[] best) = all.MaxBy(x => x.Score);
             double second = top - 1;
@@ -118,6 +118,9 @@ internal static class SeamChoice
             if (best.Any(s => s.IsCrossed)) second = top;
             return (new ChosenSeams(Corners(best), [.. best.Select(s => s.Bow)], [.. best.Select(Clear)], top - second), best.Max(s => Math.Max(Math.Abs(s.Start), Math.Abs(s.End))));
         }
+
+        /// <summary>How unlike the four are in strength, as a logarithm: one block's sides are sewn alike.</summary>
+        private static double Unlike(Seam[] four) => Math.Log((1 + four.Max(s => s.Energy)) / (1 + four.Min(s => s.Energy)));
 
         /// <summary>What the cloths say for four seams together.</summary>
         private static double Cloth(Seam[] four)

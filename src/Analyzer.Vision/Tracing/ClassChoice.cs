@@ -13,8 +13,22 @@ internal static class ClassChoice
     {
         candidates.Sort((a, b) => b.Score!.Score.CompareTo(a.Score!.Score));
         Candidate best = candidates[0];
-        if ((SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsFreeOfTheMark(best, candidates) ?? IsClearerThan(best, candidates) ?? IsNoFlank(best, candidates) ?? HasThreadsProfile(best, candidates) ?? IsStitchedBeside(best, candidates) ?? IsPlainlyDashed(best, candidates) ?? StandsOutEverywhere(best, candidates)) is not { } better) return;
-        PutFirst(candidates, better);
+        PutFirst(candidates, ByRule(best, candidates) ?? best);
+        if (NotDrawn(candidates[0], candidates) is { } sewn) PutFirst(candidates, sewn);
+    }
+
+    private static Candidate? ByRule(Candidate best, List<Candidate> candidates) =>
+        SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsFreeOfTheMark(best, candidates) ?? IsClearerThan(best, candidates) ?? IsNoFlank(best, candidates) ?? HasThreadsProfile(best, candidates) ?? IsStitchedBeside(best, candidates) ?? IsPlainlyDashed(best, candidates) ?? StandsOutEverywhere(best, candidates);
+
+    /// <summary>Lines that would be refused as drawn or printed give way to ones hardly less like thread, seen as whole, that would not.</summary>
+    private static Candidate? NotDrawn(Candidate best, List<Candidate> candidates)
+    {
+        const double asGood = 0.5;
+        ClassScore b = best.Score!;
+        return !IsDrawn(b) ? null : candidates.FirstOrDefault(c => c != best && c.Score is { MisfitShare: < 0.05, ShadowShare: < 0.5 } a && !IsDrawn(a) && !a.WandersInMark && a.Score > b.Score - asGood
+            && a.FoundShare >= b.FoundShare && a.Coverage >= b.Coverage - 0.02 && a.Contrast > 0.5 * b.Contrast);
+
+        static bool IsDrawn(ClassScore c) => c.LooksDrawn || c.IsRuledDashes;
     }
 
     /// <summary>Moves one of the kinds to the front, where the thread stands.</summary>

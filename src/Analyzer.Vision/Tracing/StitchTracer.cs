@@ -261,6 +261,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         return Beside(candidates) is { Score: { } calm } beside && !(calm.IsRuledColour && best.SwayMm >= ClassScore.RuledSwayMm) && !(best is { SwaysByHand: true, SwayMm: > 1.5 * ClassScore.HandSwayMm } && calm.SwayMm < 0.5 * best.SwayMm) ? (beside, !(best.IsThinAsThread && calm.WidthMm > Broader * best.WidthMm)) : null;
     }
 
+    /// <summary>A kind of line whose score is so much lower is much less like a thread: it is no rival, however it wanders.</summary>
+    private const double MuchLessLike = 1.5;
+
     /// <summary>A mark is at least so many times as broad as the thread beside it.</summary>
     private const double Broader = 1.3;
 
@@ -301,7 +304,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
 
     /// <summary>Well-seen lines that wander much more than the ones taken for the thread: then those may be drawn along a ruler, and these sewn beside them.</summary>
     private static bool IsFreerHand(ClassScore other, ClassScore best) =>
-        !(best.SwayMm >= ClassScore.RuledSwayMm) && other.Direction is not null && other.FoundShare > 0.8 && other.Coverage > 0.93 && other.Contrast > 0.4 * best.Contrast && other.WobbleMm > 2.3 * best.WobbleMm
+        !(best.SwayMm >= ClassScore.RuledSwayMm) && other.Direction is not null && other.Score > best.Score - MuchLessLike && other.FoundShare > 0.8 && other.Coverage > 0.93 && other.Contrast > 0.4 * best.Contrast && other.WobbleMm > 2.3 * best.WobbleMm
         // What goes to and fro between the edges of a print fits no thread.
         && !(best.IsThinAsThread && other.MisfitShare > 0.08);
 
