@@ -20,12 +20,12 @@ internal static class ClassChoice
     private static Candidate? ByRule(Candidate best, List<Candidate> candidates) =>
         SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsFreeOfTheMark(best, candidates) ?? IsClearerThan(best, candidates) ?? IsNoFlank(best, candidates) ?? HasThreadsProfile(best, candidates) ?? IsStitchedBeside(best, candidates) ?? IsPlainlyDashed(best, candidates) ?? StandsOutEverywhere(best, candidates);
 
-    /// <summary>Lines that would be refused as drawn or printed give way to ones hardly less like thread, seen as whole, that would not.</summary>
+    /// <summary>Lines that would be refused as drawn or printed give way to ones hardly less like thread, seen as whole, that would not. Bright ones that may hide the thread are taken out of the photo instead.</summary>
     private static Candidate? NotDrawn(Candidate best, List<Candidate> candidates)
     {
         const double asGood = 0.5;
         ClassScore b = best.Score!;
-        return !IsDrawn(b) ? null : candidates.FirstOrDefault(c => c != best && c.Score is { MisfitShare: < 0.05, ShadowShare: < 0.5 } a && !IsDrawn(a) && !a.WandersInMark && a.Score > b.Score - asGood
+        return !IsDrawn(b) || b.MayHideThread ? null : candidates.FirstOrDefault(c => c != best && c.Score is { MisfitShare: < 0.05, ShadowShare: < 0.5 } a && !IsDrawn(a) && !a.WandersInMark && a.Score > b.Score - asGood
             && a.FoundShare >= b.FoundShare && a.Coverage >= b.Coverage - 0.02 && a.Contrast > 0.5 * b.Contrast);
 
         static bool IsDrawn(ClassScore c) => c.LooksDrawn || c.IsRuledDashes;
