@@ -16,6 +16,8 @@ public static class HandSway
     /// <summary>Clearly seen drawn lines of our invented blocks vary together over half the lag by up to 0.064 mm.</summary>
     private const double PlainJerksMm = 0.1;
 
+    private const double TurnedBack = 0.5;
+
     /// <summary>Sway of one line; null where it is shorter than twice the cut-off or has too few places the lag apart.</summary>
     public static double? Of(IReadOnlyList<double> alongMm, IReadOnlyList<double> deviationMm)
     {
@@ -24,7 +26,7 @@ public static class HandSway
         double[] smooth = GaussianProfileFilter.Smooth(alongMm, deviationMm, CutOffMm);
         double[] left = [.. deviationMm.Zip(smooth, (d, s) => d - s)];
         if (AtLag(alongMm, left, LagMm) is not { } sway) return null;
-        return AtLag(alongMm, left, LagMm / 2) is { } jerks && jerks > PlainJerksMm ? Math.Max(sway, jerks) : sway;
+        return AtLag(alongMm, left, LagMm / 2) is { } jerks && jerks > PlainJerksMm && sway < TurnedBack * jerks ? jerks : sway;
     }
 
     /// <summary>Root of the covariance of places the lag apart; null where there are too few.</summary>

@@ -130,8 +130,17 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         TracedLine?[] OfOneThread(TracedLine?[] all, Candidate kind) => kind.Direction is not { } colour ? all
             : [.. OverPrint.Without(WithoutOtherColours(all, work), photo, plane, grid, colour.Direction).Zip(all, (left, whole) => IsSewnAllAlong(whole, all) && (left?.Coverage ?? 0) < 0.4 * whole!.Coverage ? whole : left)];
 
-        static bool IsSewnAllAlong(TracedLine? l, TracedLine?[] all) => l is { DashCorrelation: >= 0.45, Coverage: > 0.9 }
-            && l.Colour.Cosine(UpperMedian.Of((Colour3[])[.. all.Where(x => x is { AlongMm.Length: > 0 }).Select(x => x!.Colour)])) > 0.3;
+        // Or stitches as plain and as even as the other lines', in the line's very middle, whose light or shade the light from the side has turned round.
+        static bool IsSewnAllAlong(TracedLine? l, TracedLine?[] all)
+        {
+            const double plainStitches = 1, likeOthers = 0.6;
+            if (l is not { Coverage: > 0.9 }) return false;
+            TracedLine[] seen = [.. all.Where(x => x is { AlongMm.Length: > 0 }).Select(x => x!)];
+            Colour3 usual = UpperMedian.Of((Colour3[])[.. seen.Select(x => x.Colour)]);
+            if (l.DashCorrelation >= 0.45 && l.Colour.Cosine(usual) > 0.3) return true;
+            return IsShade(l.Colour) && IsShade(usual) && l.DashCorrelation > Math.Max(ClassScore.EvenStitches, likeOthers * UpperMedian.Of(seen.Select(x => x.DashCorrelation)))
+                && StitchTexture.Middle(l.Texture) > Math.Max(plainStitches, likeOthers * UpperMedian.Of(seen.Select(x => StitchTexture.Middle(x.Texture))));
+        }
     }
 
     /// <summary>Every kind of line that might be the thread, each with its lines found and its score.</summary>
@@ -241,10 +250,10 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         Dictionary<int, Colour3> usual = seen.GroupBy(l => l.Line.Family).ToDictionary(f => f.Key,
             f => UpperMedian.Of(f.Select(l => l.DashCorrelation)) >= plainlyDashed && UpperMedian.Of((Colour3[])[.. f.Select(l => l.Colour)]) is var own && (own.Cosine(all) > 0 || (IsShade(own) && IsShade(all))) ? own : all);
         return [.. lines.Select(l => l is not { AlongMm.Length: > 0 } ? l : OffColour.Without(l, work.ColoursOf(l), usual[l.Line.Family]))];
-
-        // Light turns lighter into darker, never one hue into its opposite.
-        static bool IsShade(Colour3 c) => c.L * c.L > c.A * c.A + c.B * c.B;
     }
+
+    /// <summary>Light turns lighter into darker, never one hue into its opposite.</summary>
+    private static bool IsShade(Colour3 c) => c.L * c.L > c.A * c.A + c.B * c.B;
 
     /// <summary>
     /// Another kind of line that might as well be the thread: nearly as good a score, another hue, no less dashed, and no clear dashes to decide by; and

@@ -19,6 +19,17 @@ public class HandSwayTests
         Assert.Equal(expected, HandSway.Of(AlongMm, wave)!.Value, 0.03 * expected);
     }
 
+    [Theory]
+    [InlineData(6, 0.4)]
+    [InlineData(8, 0.3)]
+    public void A_hand_that_has_turned_back_at_the_lag_counts_by_half_of_it(double lengthMm, double amplitudeMm)
+    {
+        double[] wave = [.. AlongMm.Select(s => amplitudeMm * Math.Sin(2 * Math.PI * s / lengthMm))];
+        double left = 1 - Math.Pow(2, -Math.Pow(HandSway.CutOffMm / lengthMm, 2));
+        double expected = amplitudeMm / Math.Sqrt(2) * left * Math.Sqrt(Math.Cos(2 * Math.PI * HandSway.LagMm / 2 / lengthMm));
+        Assert.Equal(expected, HandSway.Of(AlongMm, wave)!.Value, 0.03 * expected);
+    }
+
     [Fact]
     public void A_bow_is_no_sway()
     {

@@ -55,6 +55,31 @@ public sealed class ClassChoiceTests
         Assert.Equal("best", First(pen with { DashCorrelation = 0.4 }, pen with { Score = 7.4, WidthMm = widthMm, SwayMm = swayMm, MisfitShare = misfit }, true));
     }
 
+    /// <summary>Dark lines as straight as a ruler would be refused as drawn; a kind hardly less like thread that sways as a hand does is the thread.</summary>
+    [Theory]
+    [InlineData(7.7, 0.1, 0.99, "other")]
+    [InlineData(7.3, 0.1, 0.99, "best")] // too far behind
+    [InlineData(7.7, 0.005, 0.99, "best")] // drawn as well
+    [InlineData(7.7, 0.1, 0.9, "best")] // not seen as whole
+    public void WhatWouldBeRefusedAsDrawn_GivesWay(double score, double swayMm, double coverage, string first)
+    {
+        ClassScore pen = s_plain with { DashCorrelation = 0, Contrast = 12, Coverage = 0.99, SwayMm = 0.005, WobbleMm = 0.1, WidthMm = 0.5, ShadowShare = 0.02, Direction = s_dark.Direction };
+        Assert.True(pen.LooksDrawn);
+        Assert.Equal(first, First(pen, pen with { Score = score, SwayMm = swayMm, Coverage = coverage }, true));
+        // Bright ones are taken out of the photo instead.
+        Assert.Equal("best", First(pen with { Direction = new Colour3(1, 0, 0) }, pen with { Score = score, SwayMm = swayMm, Coverage = coverage }, true));
+    }
+
+    /// <summary>Even dashes straighter than any hand sews are printed.</summary>
+    [Theory]
+    [InlineData(0.02, "other")]
+    [InlineData(0.002, "best")]
+    public void PrintedDashes_GiveWay(double swayMm, string first)
+    {
+        ClassScore print = s_plain with { DashCorrelation = 0.8, Contrast = 5, Coverage = 0.99, SwayMm = 0, Direction = s_dark.Direction };
+        Assert.Equal(first, First(print, print with { Score = 7.6, SwayMm = swayMm }, true));
+    }
+
     /// <summary>One thread on light and on dark cloth: a kind of one colour is its lit flank on one of them; what shows in any colour is far clearer, with stitches in its middle.</summary>
     [Theory]
     [InlineData(10, 0.018, 0.54, 0, "other")]
