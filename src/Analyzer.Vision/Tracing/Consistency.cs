@@ -103,11 +103,11 @@ internal static class Consistency
 
     /// <summary>
     /// A mark that was not sewn along, in a block whose other lines were, however patchy the chalk: no even stitches, and in its middle no peak as narrow and as tall as the thread of the family's
-    /// other lines has. A thread on the mark, or fainter in places, has less of that too; it is not straighter than the others, nor broader, nor of another colour, and along it the cloth changes as along them.
+    /// other lines has. A thread on the mark, or fainter in places, has less of that too; it is not straighter than the others, nor broader, nor of another colour.
     /// </summary>
     private static bool IsMarkAlone(TracedLine l, TracedLine[] seen)
     {
-        const double leastLengthMm = 40, likeLengthMm = 25, uneven = 0.1, evenStitches = 0.2, muchLower = 0.65, lower = 0.75, muchStraighter = 0.6, straighter = 0.77, broad = 0.7, plainlyBroad = 0.5, otherColour = 0.6, muchCalmer = 0.3;
+        const double leastLengthMm = 40, likeLengthMm = 25, uneven = 0.1, evenStitches = 0.2, muchLower = 0.65, lower = 0.75, muchStraighter = 0.6, straighter = 0.77, broad = 0.7, plainlyBroad = 0.5, otherColour = 0.6;
         if (l.Line.LengthMm < leastLengthMm || l.DashCorrelation >= uneven) return false;
         TracedLine[] others = [.. seen.Where(s => s.Line.Family == l.Line.Family && s != l && s.Line.LengthMm > likeLengthMm)];
         if (others.Length < 2) return false;
@@ -115,8 +115,7 @@ internal static class Consistency
         if (!(height > 0 && height < lower)) return false;
         double straight = Sway(l) is { } own && UpperMedian.Of(others.Select(Sway).OfType<double>()) is var usual && usual > 0 ? own / usual : 1;
         bool isOther = l.Colour.Cosine(UpperMedian.Of((Colour3[])[.. seen.Select(s => s.Colour)])) < otherColour;
-        bool isCalm = l.Texture is not null && StitchTexture.Middle(l.Texture) < muchCalmer * UpperMedian.Of(others.Where(s => s.Texture is not null).Select(s => StitchTexture.Middle(s.Texture!)));
-        return (height < muchLower && UpperMedian.Of(others.Select(s => s.DashCorrelation)) > evenStitches && (isCalm || straight < (isOther ? straighter : muchStraighter)))
+        return (height < muchLower && UpperMedian.Of(others.Select(s => s.DashCorrelation)) > evenStitches && straight < (isOther ? straighter : muchStraighter))
             || (width < broad && straight < straighter && Sway(l) < ClassScore.HandSwayMm) || width is > 0 and < plainlyBroad;
 
         double Share(Func<TracedLine, double> value) => UpperMedian.Of(others.Select(value)) is var of && of > 0 ? value(l) / of : double.NaN;
