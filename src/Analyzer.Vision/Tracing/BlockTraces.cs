@@ -129,7 +129,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// what changed in the broader ones was a band of more than half a millimetre.
     /// </summary>
     internal bool IsThinAsThread => WidthMm <= (SwayMm > 0.025 || (ChangesInTheMiddle && TextureHeight > 1 && TextureWidthMm < 0.46) ? 0.52 : 0.45) && Contrast > 7 && MisfitShare < 0.04 && Coverage > 0.97 && FoundShare > 0.6
-        && (SwayMm >= 0.008 || WobbleMm > 0.15) && WobbleMm > 0.08 && ShadowShare < 0.5;
+        && SwayMm >= 0.008 && WobbleMm > 0.08 && ShadowShare < 0.5;
 
     /// <summary>
     /// Plain even dashes along lines straighter than any thread: a printed or drawn dashed line. The least sway within a few centimetres of 340 plainly stitched blocks of six unrelated photo makers was 0.011 mm.
