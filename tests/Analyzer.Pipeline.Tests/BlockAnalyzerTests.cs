@@ -96,6 +96,16 @@ public sealed class BlockAnalyzerTests
         Assert.Equal(100, report.ErrorBudget!.Causes.Sum(cause => cause.Percent), 3);
     }
 
+    /// <summary>The first kind of line is judged by few probes and then by all; the second look found a line where none had been followed, and the measurement broke off.</summary>
+    [Fact]
+    public void Measurement_UnderGlare_WhereOneKindIsJudgedTwice_IsCautioned()
+    {
+        SyntheticPhoto photo = BadPhotos.Of(BadKind.Glare, 59028, 100).Render();
+        AccuracyReport report = Measure(photo.ToJpeg(90), photo.Truth.Grid, photo.Truth.Corners with { UncertaintyPx = 0.5 });
+        Assert.Equal("measured-with-cautions", report.Outcome);
+        Assert.Contains(report.Reasons, r => r.Code == "photo-glare");
+    }
+
     [Fact]
     public void Measurement_OfTinyBlock_IsRefusedForPixels()
     {

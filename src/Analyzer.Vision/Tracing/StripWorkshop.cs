@@ -21,7 +21,8 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     /// <summary>How much one hypothesis behaves like stitching, from a few lines looked at closely.</summary>
     public ClassScore Judge(Candidate candidate, int? probeCount = null)
     {
-        if (settings.GridPrior) Rescue(candidate);
+        // Once its lines have been followed, no more are added: one kind may be judged twice, by few probes and by all.
+        if (settings.GridPrior && candidate.Paths is null) Rescue(candidate);
         int found = candidate.Assigned.Count(a => a is not null);
         double share = found / (double)grid.Lines.Count;
         if (found == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, 0, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
