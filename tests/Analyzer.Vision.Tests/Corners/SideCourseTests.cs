@@ -54,6 +54,17 @@ public class SideCourseTests
         }
     }
 
+    /// <summary>A block of half a pixel per millimetre shows no seam; its corners stay about where they were assumed, and unsure.</summary>
+    [Fact]
+    public void Corner_OfABlockOfFewPixels_IsUnsure()
+    {
+        using var photo = new Mat(200, 200, MatType.CV_8UC3, Scalar.All(150));
+        PhotoPoint[] corners = [.. Size.Corners().Select(p => new PhotoPoint(20 + 0.6 * p.Xmm, 20 + 0.6 * p.Ymm))];
+        CornerFit fit = CornerFit.Of(photo, corners, Size, 0.8, 0.3, bowsMm: [0, 0, 0, 0])!;
+        Assert.All(Enumerable.Range(0, 4), k => Assert.InRange(Math.Abs(fit.Corners[k].X - corners[k].X), 0, 0.6));
+        Assert.All(fit.Sides, side => Assert.Equal(0, side?.Seen ?? 0));
+    }
+
     /// <summary>Truth: Legendre's differential equation makes them orthogonal; P4(1/2) = -37/128, P5(1/2) = 23/256 by hand from their definition.</summary>
     [Fact]
     public void Basis_FromTheThirdTermOn_IsLegendres()
