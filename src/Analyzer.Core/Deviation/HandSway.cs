@@ -16,6 +16,7 @@ public static class HandSway
     /// <summary>Clearly seen drawn lines of our invented blocks vary together over half the lag by up to 0.064 mm.</summary>
     private const double PlainJerksMm = 0.1;
 
+    /// <summary>Less than this share of it left at the whole lag: the hand has turned back.</summary>
     private const double TurnedBack = 0.1;
 
     /// <summary>Sway of one line; null where it is shorter than twice the cut-off or has too few places the lag apart.</summary>

@@ -24,7 +24,7 @@ internal static class SeamChoice
     private const int MostSeams = 7, MostRounds = 2;
     private const double AgainFromMm = 0.8;
 
-    /// <summary>Weights of the mean of the four sides' ends and strengths (logarithm of energy, no more than is seen plainly), and of the misfit of shape.</summary>
+    /// <summary>Weights of the mean of the four sides' ends and strengths (logarithm of energy, no more than is seen plainly), of the misfit of shape, and of how unlike in strength the four are.</summary>
     private const double EndsWeight = 0.5, EnergyWeight = 0.35, PlainEnergy = 5, ShapeWeight = 2, AlikeWeight = 0.1;
 
     /// <summary>What a millimetre of distance, of bow, and of lying farther out costs a side: of two nested seams the ditch is the inner one.</summary>

@@ -128,13 +128,13 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         // Without the places where something of another colour was followed, or the thread seemed to stand out the other way round.
         // Even stitches all along outweigh the colour: the thread itself changes it then.
         TracedLine?[] OfOneThread(TracedLine?[] all, Candidate kind) => kind.Direction is not { } colour ? all
-            : [.. OverPrint.Without(WithoutOtherColours(all, work), photo, plane, grid, colour.Direction).Zip(all, (left, whole) => IsSewnAllAlong(whole, all) && (left?.Coverage ?? 0) < 0.4 * whole!.Coverage ? whole : left)];
+            : [.. OverPrint.Without(WithoutOtherColours(all, work), photo, plane, grid, colour.Direction).Zip(all, (left, whole) => whole is not null && (left?.Coverage ?? 0) < 0.4 * whole.Coverage && IsSewnAllAlong(whole, all) ? whole : left)];
 
         // Or stitches as plain and as even as the other lines', in the line's very middle, whose light or shade the light from the side has turned round.
-        static bool IsSewnAllAlong(TracedLine? l, TracedLine?[] all)
+        static bool IsSewnAllAlong(TracedLine l, TracedLine?[] all)
         {
             const double plainStitches = 1, likeOthers = 0.6;
-            if (l is not { Coverage: > 0.9 }) return false;
+            if (!(l.Coverage > 0.9)) return false;
             TracedLine[] seen = [.. all.Where(x => x is { AlongMm.Length: > 0 }).Select(x => x!)];
             Colour3 usual = UpperMedian.Of((Colour3[])[.. seen.Select(x => x.Colour)]);
             if (l.DashCorrelation >= 0.45 && l.Colour.Cosine(usual) > 0.3) return true;
