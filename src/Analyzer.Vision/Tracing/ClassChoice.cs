@@ -18,7 +18,7 @@ internal static class ClassChoice
     }
 
     private static Candidate? ByRule(Candidate best, List<Candidate> candidates) =>
-        SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsFreeOfTheMark(best, candidates) ?? IsClearerThan(best, candidates) ?? IsNoFlank(best, candidates) ?? HasThreadsProfile(best, candidates) ?? IsStitchedBeside(best, candidates) ?? IsPlainlyDashed(best, candidates) ?? StandsOutEverywhere(best, candidates);
+        StandsOutItself(best, candidates) ?? SeesMoreThan(best, candidates) ?? SeesMoreLinesThan(best, candidates) ?? IsThinnerAndFreerThan(best, candidates) ?? IsFreeOfTheMark(best, candidates) ?? IsClearerThan(best, candidates) ?? IsNoFlank(best, candidates) ?? HasThreadsProfile(best, candidates) ?? IsStitchedBeside(best, candidates) ?? IsPlainlyDashed(best, candidates) ?? StandsOutEverywhere(best, candidates);
 
     /// <summary>Lines that would be refused as drawn or printed give way to ones hardly less like thread, seen as whole, that would not. Bright ones that may hide the thread are taken out of the photo instead.</summary>
     private static Candidate? NotDrawn(Candidate best, List<Candidate> candidates)
@@ -36,6 +36,19 @@ internal static class ClassChoice
     {
         candidates.Remove(thread);
         candidates.Insert(0, thread);
+    }
+
+    /// <summary>
+    /// Beside a thread that stands out plainly its ground seems to be a line of the opposite colour: without stitches, one-sided, and with no thread's profile. The thread is seen hardly less clearly then, with a
+    /// thread's profile and no shadow.
+    /// </summary>
+    private static Candidate? StandsOutItself(Candidate best, List<Candidate> candidates)
+    {
+        const double noProfile = 0.06, oneSided = 0.4, opposite = -0.6, asGood = 0.5, nearlyAsClear = 0.6;
+        ClassScore b = best.Score!;
+        if (best.Direction is not { } flank || b.DashCorrelation >= PlainlyDashed || b.MisfitShare < noProfile || b.ShadowShare < oneSided) return null;
+        return candidates.FirstOrDefault(c => c is { Direction: { } d, Score: { MisfitShare: < ClassScore.ClearMisfitShare, ShadowShare: < 0.15 } a } && d.Direction.Cosine(flank.Direction) < opposite && a.Score > b.Score - asGood
+            && a.Contrast > nearlyAsClear * b.Contrast && a.Coverage >= b.Coverage - 0.02 && a.FoundShare >= b.FoundShare);
     }
 
     /// <summary>

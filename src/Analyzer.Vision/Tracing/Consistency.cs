@@ -36,7 +36,7 @@ internal static class Consistency
         // Whatever colour it was followed in: nearly all lines are of one.
         bool ofOneColour = oneColour || seen.Count(l => l.Colour.Cosine(colour) > 0.9) >= 0.8 * seen.Length;
         bool[] drawn = [.. Enumerable.Range(0, grid.Families.Count).Select(f => IsFormless(seen, f) || (oneColour && IsDrawn(seen, f, grid.Families.Count)))];
-        return [.. lines.Select(l => l is not null && (IsMarkAlone(l, seen) || ((drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || (!IsCornerOfThread(l) && IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash)) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsAstray(l) || IsUnstitched(l) || IsRuledAndPale(l) || IsRuledAmongFree(l) || IsOfAnotherColour(l)))) ? null : l)];
+        return [.. lines.Select(l => l is not null && (IsMarkAlone(l, seen) || IsPaleAndOfAnotherColour(l, seen, colour) || ((drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || (!IsCornerOfThread(l) && IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash)) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsAstray(l) || IsUnstitched(l) || IsRuledAndPale(l) || IsRuledAmongFree(l) || IsOfAnotherColour(l)))) ? null : l)];
 
         double OfFamily(TracedLine l) => seen.Where(s => s.Line.Family == l.Line.Family && s.Texture is not null).Select(s => StitchTexture.Middle(s.Texture!)).ToArray() is { Length: > 2 } own ? UpperMedian.Of(own) : texture;
 
@@ -119,6 +119,19 @@ internal static class Consistency
             || (width < broad && straight < straighter && Sway(l) < ClassScore.HandSwayMm) || width is > 0 and < plainlyBroad;
 
         double Share(Func<TracedLine, double> value) => UpperMedian.Of(others.Select(value)) is var of && of > 0 ? value(l) / of : double.NaN;
+    }
+
+    /// <summary>
+    /// Another such mark, seen by its colour: the block's other lines are of one colour, and this one is of another, paler, and in its middle there is hardly a third of the peak that the thread of the family's others has.
+    /// What it shows of stitches is the cloth's weave through the pen's line.
+    /// </summary>
+    private static bool IsPaleAndOfAnotherColour(TracedLine l, TracedLine[] seen, Colour3 colour)
+    {
+        const double leastLengthMm = 40, likeLengthMm = 25, evenStitches = 0.2, otherColour = 0.7, oneColour = 0.9, mostLines = 0.7, paler = 0.75, third = 0.35;
+        if (l.Line.LengthMm < leastLengthMm || l.DashCorrelation >= evenStitches || l.Colour.Cosine(colour) >= otherColour || l.Colour.Norm >= paler * colour.Norm) return false;
+        TracedLine[] others = [.. seen.Where(s => s.Line.Family == l.Line.Family && s != l && s.Line.LengthMm > likeLengthMm)];
+        return others.Length >= 2 && seen.Count(s => s.Colour.Cosine(colour) > oneColour) >= mostLines * seen.Length
+            && UpperMedian.Of(others.Select(s => s.PeakHeight)) is var usual && usual > 0 && l.PeakHeight < third * usual;
     }
 
     /// <summary>The stitches in the ditch round the block are as good as any, but no line of the grid: one that should lie well inside and lies there is that ditch.</summary>

@@ -42,11 +42,11 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     /// <summary>Finds and traces the stitched lines of the grid.</summary>
     public BlockTraces Trace(Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, Action<string, byte[]>? picture = null, CancellationToken cancel = default)
     {
-        BlockTraces traces = Look(photo, plane, grid, out TracedLine?[] followed, stage, picture, cancel);
+        BlockTraces traces = Look(photo, plane, grid, out TracedLine?[] followed, true, stage, picture, cancel);
         if (traces.Thread is not { MayHideThread: true } mark) return traces;
         // What was followed is as straight and as bright as chalk along a ruler: with those lines taken out the thread beside them may show.
         using Photo clean = MarksTakenOut.Of(photo, plane, grid, followed.OfType<TracedLine>());
-        BlockTraces beside = Look(clean, plane, grid, out _, null, null, cancel);
+        BlockTraces beside = Look(clean, plane, grid, out _, false, null, null, cancel);
         if (beside.Thread is not { } thread || !thread.IsSewnBeside(mark)) return traces;
         // Where mark and thread touch, some of the thread went with the mark.
         return beside with
@@ -73,12 +73,14 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             return p.First!.AlongMm.Zip(p.First.DeviationMm).Where(x => other.ContainsKey(x.First)).Select(x => Math.Abs(x.Second - other[x.First]));
         }));
 
-    private BlockTraces Look(Photo photo, BlockPlane plane, IntendedGrid grid, out TracedLine?[] followed, Action<string>? stage, Action<string, byte[]>? picture, CancellationToken cancel)
+    /// <param name="asTaken">Whether the photo is as it was taken: where marks were taken out, what is left of them changes along itself like stitches.</param>
+    private BlockTraces Look(Photo photo, BlockPlane plane, IntendedGrid grid, out TracedLine?[] followed, bool asTaken, Action<string>? stage, Action<string, byte[]>? picture, CancellationToken cancel)
     {
         (List<Candidate> candidates, StripWorkshop work, FamilyEvidence[] evidence) = Hypotheses(photo, plane, grid, stage, picture, cancel: cancel);
         ClassChoice.ThreadFirst(candidates);
         cancel.ThrowIfCancellationRequested();
         stage?.Invoke("traces");
+        if (asTaken && Parting.SewnInstead(candidates, work) is { } sewn) ClassChoice.PutFirst(candidates, sewn);
         Candidate thread = candidates[0];
         (TracedLine?[] before, TracedLine?[] kept) = Follow(thread);
         if (OtherGround.IsMuchLost(kept, grid))
@@ -99,7 +101,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         followed = before;
         TracedLine?[] lines = SecondSight.Of(kept, before, thread, work, grid, colour => Seek("the thread's colour", colour, [.. evidence.Select(e => ScoreColumns.Of(e, _settings.Evidence.EdgeInsetMm))], grid));
         if (lines != kept) lines = [.. OfOneThread(lines, thread).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
-        lines = [.. lines.Select(l => l is null ? null : StrayParts.Without(l))];
+        lines = [.. lines.Select(l => l is null ? null : GapDoubt.Added(StrayParts.Without(l)))];
         if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
         double lookAlike = 0;
         (Candidate Other, bool Undecided)? other = LookAlike(candidates, plane.PixelsPerMm);
@@ -426,6 +428,9 @@ internal sealed class Candidate(string name, ThreadColour? direction, List<Hough
 
     /// <summary>The lines' courses in the evidence, once they have been followed.</summary>
     public CoarsePath?[]? Paths { get; set; }
+
+    /// <summary>Its lines that were looked at closely, by their number in the grid.</summary>
+    public IReadOnlyDictionary<int, TracedLine> Probed { get; set; } = new Dictionary<int, TracedLine>();
 
     /// <summary>Every clear line, wherever it lies: what the grid check goes by.</summary>
     public List<SeenLine> Seen(FamilyEvidence[] evidence, IntendedGrid grid)

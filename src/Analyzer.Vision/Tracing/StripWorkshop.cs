@@ -27,7 +27,9 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         double share = found / (double)grid.Lines.Count;
         if (found == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, 0, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
         CoarsePath?[] paths = Paths(candidate);
-        TracedLine[] probes = [.. TraceChosen(candidate, paths, Probes(candidate, probeCount ?? settings.Probes), settings.Tracing).OfType<TracedLine>()];
+        TracedLine?[] probed = TraceChosen(candidate, paths, Probes(candidate, probeCount ?? settings.Probes), settings.Tracing);
+        candidate.Probed = Enumerable.Range(0, probed.Length).Where(i => probed[i] is { AlongMm.Length: > 1 }).ToDictionary(i => i, i => probed[i]!);
+        TracedLine[] probes = [.. probed.OfType<TracedLine>()];
         if (probes.Length == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, share, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
         double contrast = UpperMedian.Of(probes.Select(p => double.IsFinite(p.Contrast) ? p.Contrast : 0));
         double ratio = UpperMedian.Of(probes.Select(p => p.DashRatio));
@@ -103,6 +105,43 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     /// <summary>Median distance of a kind's path from a trace of the same line, mm, over what was seen of that; not a number where the kind has no path.</summary>
     public double GapMm(TracedLine traced, Candidate kind, int line) =>
         Paths(kind)[line] is { } path ? UpperMedian.Of(traced.AlongMm.Zip(traced.DeviationMm, (along, across) => Math.Abs(path.At(along) - across))) : double.NaN;
+
+    /// <summary>Where two kinds' traces of the same probe lines part, and what changes along each of them there.</summary>
+    public Parting Part(Candidate one, Candidate other)
+    {
+        int[] both = [.. one.Probed.Keys.Intersect(other.Probed.Keys).Order()];
+        var parts = new Parting[both.Length];
+        Parallel.For(0, parts.Length, k => parts[k] = Parting.Of(Along(one, both[k]), Along(other, both[k])));
+        return Parting.Sum(parts);
+    }
+
+    /// <summary>One probe line of a kind, with what is seen along its trace.</summary>
+    private AlongTrace Along(Candidate kind, int line)
+    {
+        TracedLine traced = kind.Probed[line];
+        CoarsePath path = Paths(kind)[line]!;
+        LineFamily family = grid.Families[path.Line.Family];
+        FamilyEvidence e = evidence[path.Line.Family];
+        CoarsePath fine = path with { DeviationMm = [.. Enumerable.Range(0, path.DeviationMm.Length).Select(i => traced.At(i * path.StepMm))] };
+        ThreadStrip strip = ThreadStrip.Cut(photo.Bgr, plane, family, fine, HalfWidthMm(settings.Tracing));
+        (double[][] change, double[] free) = ThreadOnMark.ChangeAbout(new ProjectedStrip(strip, [], OtherLine.Of(path, grid, [.. Paths(kind).OfType<CoarsePath>().Where(p => p.Coverage > 0.3)])), new double[strip.Along]);
+        StrengthMeasure any = StrengthMeasure.AnyColour(e.Noise);
+        double start = family.Along(path.Line.From), across = family.AcrossOfLine(path.Line.Index);
+        const int middle = ThreadOnMark.States / 2;
+        var near = new float[3];
+        var changes = new double[traced.AlongMm.Length];
+        var strength = new float[changes.Length];
+        for (int i = 0; i < changes.Length; i++)
+        {
+            int k = Math.Min(free.Length - 1, (int)Math.Round(traced.AlongMm[i] / ThreadOnMark.ChangeStepMm));
+            changes[i] = free[k] == 0 ? double.NaN : (Mean(k - 2) + Mean(k - 1) + Mean(k) + Mean(k + 1) + Mean(k + 2)) / 5 - 1;
+            e.Column(start + traced.AlongMm[i], (int)Math.Round((across + traced.DeviationMm[i] - e.AcrossStartMm) * e.PixelsPerMm) - 1, near, any);
+            strength[i] = near.Max();
+        }
+        return new AlongTrace(traced, changes, strength);
+
+        double Mean(int k) => Math.Clamp(k, 0, free.Length - 1) is var j ? (change[middle - 1][j] + change[middle][j] + change[middle + 1][j]) / 3 : 0;
+    }
 
     /// <summary>Long lines of each family in turn, from all over the block: light and cloth may differ from one side to the other.</summary>
     private int[] Probes(Candidate candidate, int count)

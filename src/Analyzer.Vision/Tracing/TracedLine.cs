@@ -91,6 +91,16 @@ public sealed record TracedLine
     /// <summary>Share of the line that is clipped white or black.</summary>
     public double ClippedShare { get; init; }
 
+    /// <summary>Deviation at any place along the line, straight between the samples and level beyond them, mm.</summary>
+    internal double At(double alongMm)
+    {
+        int k = Array.BinarySearch(AlongMm, alongMm);
+        if (k >= 0) return DeviationMm[k];
+        k = ~k;
+        if (k == 0 || k == AlongMm.Length) return DeviationMm[Math.Min(k, AlongMm.Length - 1)];
+        return DeviationMm[k - 1] + (alongMm - AlongMm[k - 1]) / (AlongMm[k] - AlongMm[k - 1]) * (DeviationMm[k] - DeviationMm[k - 1]);
+    }
+
     /// <summary>The same line, less sure: by so much as a whole, and by so much at each place, standard uncertainties, mm.</summary>
     public TracedLine LessSure(double commonMm, double placeMm = 0) => this with
     {

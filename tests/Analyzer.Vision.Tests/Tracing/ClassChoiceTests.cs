@@ -234,4 +234,24 @@ public sealed class ClassChoiceTests
         ClassScore shade = s_plain with { Contrast = 4.6, DashCorrelation = 0, Coverage = 0.96, MisfitShare = 0.064, ShadowShare = 0.29, SwayMm = 0.09, WidthMm = 0.32 };
         Assert.Equal(first, First(shade, shade with { Score = 7.9, Contrast = contrast, Coverage = 1, MisfitShare = misfit, ShadowShare = 0.14, SwayMm = swayMm, WidthMm = 0.7 }, true));
     }
+
+    /// <summary>The pale ground beside a plain dark thread, and the thread.</summary>
+    [Theory]
+    [InlineData(-1, 5.7, 0.004, 0.02, 11, "other")]
+    [InlineData(1, 5.7, 0.004, 0.02, 11, "best")] // of the same colour
+    [InlineData(-1, 5.2, 0.004, 0.02, 11, "best")] // too far behind
+    [InlineData(-1, 5.7, 0.05, 0.02, 11, "best")] // no thread's profile either
+    [InlineData(-1, 5.7, 0.004, 0.3, 11, "best")] // one-sided as well
+    [InlineData(-1, 5.7, 0.004, 0.02, 6, "best")] // much fainter
+    public void GroundBesideAPlainThread_IsNotTheThread(double lightness, double score, double misfit, double shadow, double contrast, string first)
+    {
+        ClassScore ground = s_plain with { Score = 6, Contrast = 12, DashCorrelation = 0, Coverage = 0.99, MisfitShare = 0.08, ShadowShare = 0.66, SwayMm = 0.06, Direction = new Colour3(1, 0, 0) };
+        List<Candidate> all =
+        [
+            Kind("best", new ThreadColour(new Colour3(1, 0, 0), []), ground),
+            Kind("other", new ThreadColour(new Colour3(lightness, 0.2, 0), []), ground with { Score = score, Contrast = contrast, MisfitShare = misfit, ShadowShare = shadow, Direction = new Colour3(lightness, 0.2, 0) }),
+        ];
+        ClassChoice.ThreadFirst(all);
+        Assert.Equal(first, all[0].Name);
+    }
 }

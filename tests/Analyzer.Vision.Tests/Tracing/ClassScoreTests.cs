@@ -184,6 +184,11 @@ public class ClassScoreTests
     public void Even_dashes_along_a_rulers_line_are_printed(double dash, double swayMm, double contrast, bool printed) =>
         Assert.Equal(printed, new ClassScore("colour 1", 8, 1, contrast, dash, 4, 1, 0.1) { SwayMm = swayMm }.IsRuledDashes);
 
+    /// <summary>Stitches straight as a ruler, in a furrow whose shade no print has.</summary>
+    [Fact]
+    public void Even_dashes_in_a_furrow_are_stitches_however_straight() =>
+        Assert.False(new ClassScore("colour 1", 8, 1, 6, 0.5, 4, 1, 0.15) { SwayMm = 0, ShadowShare = 0.8 }.IsRuledDashes);
+
     [Theory]
     [InlineData(0.1, 0.085, true)]
     [InlineData(0.2, 0.085, false)] // stitches

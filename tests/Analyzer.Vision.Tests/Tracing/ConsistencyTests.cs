@@ -268,4 +268,18 @@ public sealed class ConsistencyTests
         Assert.Equal(stays, kept[2] is not null);
         Assert.All(Enumerable.Range(0, kept.Length).Where(i => i != 2), i => Assert.NotNull(kept[i]));
     }
+
+    /// <summary>A pen's mark where a line was skipped: of its own colour, pale, without the thread's tall narrow peak; the weave shows through it like stitches.</summary>
+    [Theory]
+    [InlineData(-1, 2, 4, 12, false)]
+    [InlineData(-6, 0.8, 1.5, 12, true)] // of the thread's colour
+    [InlineData(-1, 2, 4, 20, true)] // with a thread's peak
+    [InlineData(-2, 4, 8, 12, true)] // as strong as the thread
+    public void PaleMarkOfAnotherColour_IsNoThread(double l, double a, double b, double height, bool stays)
+    {
+        TracedLine?[] lines = [.. s_grid.Lines.Select((line, i) => Sewn(line) with { PeakHeight = i == 2 ? height : 40, PeakShare = i == 2 ? 0.9 : 1, Colour = i == 2 ? new Colour3(l, a, b) : Sewn(line).Colour })];
+        TracedLine?[] kept = Consistency.WithoutStrangers(lines, s_grid, false);
+        Assert.Equal(stays, kept[2] is not null);
+        Assert.All(Enumerable.Range(0, kept.Length).Where(i => i != 2), i => Assert.NotNull(kept[i]));
+    }
 }
