@@ -80,9 +80,18 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         ClassChoice.ThreadFirst(candidates);
         cancel.ThrowIfCancellationRequested();
         stage?.Invoke("traces");
-        if (asTaken && Parting.SewnInstead(candidates, work) is { } sewn) ClassChoice.PutFirst(candidates, sewn);
         Candidate thread = candidates[0];
-        (TracedLine?[] before, TracedLine?[] kept) = Follow(thread);
+        TracedLine?[] before, kept;
+        // Followed as a whole block a kind may end up elsewhere than along the lines by which it was told; then it was told by nothing.
+        if (asTaken && Parting.SewnInstead(candidates, work) is { } sewn && Follow(sewn) is var followedSo && MedianGapMm(followedSo.Followed, [.. followedSo.Followed.Select((_, i) => sewn.Probed.GetValueOrDefault(i))]) < FlankMm)
+        {
+            ClassChoice.PutFirst(candidates, thread = sewn);
+            (before, kept) = followedSo;
+        }
+        else
+        {
+            (before, kept) = Follow(thread);
+        }
         if (OtherGround.IsMuchLost(kept, grid))
         {
             if (candidates.Count == 1)

@@ -140,7 +140,11 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         }
         return new AlongTrace(traced, changes, strength);
 
-        double Mean(int k) => Math.Clamp(k, 0, free.Length - 1) is var j ? (change[middle - 1][j] + change[middle][j] + change[middle + 1][j]) / 3 : 0;
+        double Mean(int place)
+        {
+            int k = Math.Clamp(place, 0, free.Length - 1);
+            return (change[middle - 1][k] + change[middle][k] + change[middle + 1][k]) / 3;
+        }
     }
 
     /// <summary>Long lines of each family in turn, from all over the block: light and cloth may differ from one side to the other.</summary>
