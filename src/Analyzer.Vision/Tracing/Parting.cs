@@ -54,21 +54,21 @@ internal sealed record Parting(int ComparedMm, int Mm, double Change, double Oth
     /// <summary>Of the kinds of line that are not much less like thread than the one taken for it, the clearest that is sewn where the two part, while that one is not.</summary>
     public static Candidate? SewnInstead(IReadOnlyList<Candidate> candidates, StripWorkshop work)
     {
-        const double muchLess = 3, fewer = 0.1, nearlyAsClear = 0.4;
+        const double muchLess = 3, mostLines = 0.7, fewer = 0.1, nearlyAsClear = 0.4;
         Candidate thread = candidates[0];
         ClassScore b = thread.Score!;
         return thread.MovedMm is not null ? null : candidates.Skip(1).Where(c => MayBeThread(c) && work.Part(thread, c).OtherIsSewn).MaxBy(c => c.Score!.Contrast);
 
-        bool MayBeThread(Candidate c) => c.MovedMm is null && c.Score is { } s && s.Score > b.Score - muchLess && s.FoundShare > b.FoundShare - fewer && s.Contrast > nearlyAsClear * b.Contrast && IsMoreSewn(s, b);
+        bool MayBeThread(Candidate c) => c.MovedMm is null && c.Score is { } s && s.Score > b.Score - muchLess && s.FoundShare > Math.Max(mostLines, b.FoundShare - fewer) && s.Contrast > nearlyAsClear * b.Contrast && IsMoreSewn(s, b);
     }
 
     /// <summary>
-    /// More is seen of stitches along its lines as a whole, and it is neither crumbling chalk (which changes along itself too, in a broad band), nor straight as a ruler beside a line that sways, nor without a thread's profile.
+    /// More is seen of stitches in the very middle of its lines as a whole, and it is neither crumbling chalk (which changes along itself too, in a broad band), nor straight as a ruler beside a line that sways, nor without a thread's profile.
     /// </summary>
     private static bool IsMoreSewn(ClassScore s, ClassScore than)
     {
         const double broadMm = 0.7, unbroken = 0.1, straighter = 0.3, noProfile = 0.1, profile = 0.06, worse = 2;
-        return s.TextureHeight > than.TextureHeight && !(s.DashCorrelation < unbroken && s.TextureWidthMm >= broadMm) && !(s.SwayMm < straighter * than.SwayMm)
+        return s.ChangesInTheMiddle && s.TextureHeight > than.TextureHeight && !(s.DashCorrelation < unbroken && s.TextureWidthMm >= broadMm) && !(s.SwayMm < straighter * than.SwayMm)
             && s.MisfitShare < noProfile && s.MisfitShare < Math.Max(profile, worse * than.MisfitShare);
     }
 }
