@@ -34,9 +34,10 @@ internal static class Consistency
         Colour3 colour = UpperMedian.Of((Colour3[])[.. seen.Select(l => l.Colour)]);
         double sway = UpperMedian.Of(seen.Select(Sway).OfType<double>());
         // Whatever colour it was followed in: nearly all lines are of one.
-        bool ofOneColour = oneColour || seen.Count(l => l.Colour.Cosine(colour) > 0.9) >= 0.8 * seen.Length;
+        int alike = seen.Count(l => l.Colour.Cosine(colour) > 0.9);
+        bool ofOneColour = oneColour || alike >= 0.8 * seen.Length, mostOfOneColour = alike >= 0.7 * seen.Length;
         bool[] drawn = [.. Enumerable.Range(0, grid.Families.Count).Select(f => IsFormless(seen, f) || (oneColour && IsDrawn(seen, f, grid.Families.Count)))];
-        return [.. lines.Select(l => l is not null && (IsMarkAlone(l, seen) || IsPaleAndOfAnotherColour(l, seen, colour) || ((drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || (!IsCornerOfThread(l) && IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash)) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsAstray(l) || IsUnstitched(l) || IsRuledAndPale(l) || IsRuledAmongFree(l) || IsOfAnotherColour(l)))) ? null : l)];
+        return [.. lines.Select(l => l is not null && (IsMarkAlone(l, seen) || (mostOfOneColour && IsPaleAndOfAnotherColour(l, seen, colour)) || ((drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || (!IsCornerOfThread(l) && IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash)) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsAstray(l) || IsUnstitched(l) || IsRuledAndPale(l) || IsRuledAmongFree(l) || IsOfAnotherColour(l)))) ? null : l)];
 
         double OfFamily(TracedLine l) => seen.Where(s => s.Line.Family == l.Line.Family && s.Texture is not null).Select(s => StitchTexture.Middle(s.Texture!)).ToArray() is { Length: > 2 } own ? UpperMedian.Of(own) : texture;
 
@@ -107,9 +108,9 @@ internal static class Consistency
     /// </summary>
     private static bool IsMarkAlone(TracedLine l, TracedLine[] seen)
     {
-        const double leastLengthMm = 40, likeLengthMm = 25, uneven = 0.1, evenStitches = 0.2, muchLower = 0.65, lower = 0.75, muchStraighter = 0.6, straighter = 0.77, broad = 0.7, plainlyBroad = 0.5, otherColour = 0.6;
-        if (l.Line.LengthMm < leastLengthMm || l.DashCorrelation >= uneven) return false;
-        TracedLine[] others = [.. seen.Where(s => s.Line.Family == l.Line.Family && s != l && s.Line.LengthMm > likeLengthMm)];
+        const double uneven = 0.1, evenStitches = 0.2, muchLower = 0.65, lower = 0.75, muchStraighter = 0.6, straighter = 0.77, broad = 0.7, plainlyBroad = 0.5, otherColour = 0.6;
+        if (l.Line.LengthMm < MarkLengthMm || l.DashCorrelation >= uneven) return false;
+        TracedLine[] others = OthersOfTheFamily(l, seen);
         if (others.Length < 2) return false;
         double height = Share(s => s.PeakHeight), width = Share(s => s.PeakShare);
         if (!(height > 0 && height < lower)) return false;
@@ -122,16 +123,25 @@ internal static class Consistency
     }
 
     /// <summary>
-    /// Another such mark, seen by its colour: the block's other lines are of one colour, and this one is of another, paler, and in its middle there is hardly a third of the peak that the thread of the family's others has.
+    /// Another such mark, where most of the block's lines are of one colour: of another, paler, and in its middle there is hardly a third of the peak that the thread of the family's others has.
     /// What it shows of stitches is the cloth's weave through the pen's line.
     /// </summary>
     private static bool IsPaleAndOfAnotherColour(TracedLine l, TracedLine[] seen, Colour3 colour)
     {
-        const double leastLengthMm = 40, likeLengthMm = 25, evenStitches = 0.2, otherColour = 0.7, oneColour = 0.9, mostLines = 0.7, paler = 0.75, third = 0.35;
-        if (l.Line.LengthMm < leastLengthMm || l.DashCorrelation >= evenStitches || l.Colour.Cosine(colour) >= otherColour || l.Colour.Norm >= paler * colour.Norm) return false;
-        TracedLine[] others = [.. seen.Where(s => s.Line.Family == l.Line.Family && s != l && s.Line.LengthMm > likeLengthMm)];
-        return others.Length >= 2 && seen.Count(s => s.Colour.Cosine(colour) > oneColour) >= mostLines * seen.Length
-            && UpperMedian.Of(others.Select(s => s.PeakHeight)) is var usual && usual > 0 && l.PeakHeight < third * usual;
+        const double evenStitches = 0.2, otherColour = 0.7, paler = 0.75, third = 0.35;
+        if (l.Line.LengthMm < MarkLengthMm || l.DashCorrelation >= evenStitches || l.Colour.Cosine(colour) >= otherColour || l.Colour.Norm >= paler * colour.Norm) return false;
+        TracedLine[] others = OthersOfTheFamily(l, seen);
+        return others.Length >= 2 && UpperMedian.Of(others.Select(s => s.PeakHeight)) is var usual && usual > 0 && l.PeakHeight < third * usual;
+    }
+
+    /// <summary>A shorter line is not told to be a mark by what its family's others show, mm.</summary>
+    private const double MarkLengthMm = 40;
+
+    /// <summary>The family's other lines that are long enough to compare one with.</summary>
+    private static TracedLine[] OthersOfTheFamily(TracedLine l, TracedLine[] seen)
+    {
+        const double likeLengthMm = 25;
+        return [.. seen.Where(s => s.Line.Family == l.Line.Family && s != l && s.Line.LengthMm > likeLengthMm)];
     }
 
     /// <summary>The stitches in the ditch round the block are as good as any, but no line of the grid: one that should lie well inside and lies there is that ditch.</summary>

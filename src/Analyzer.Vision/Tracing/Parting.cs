@@ -33,6 +33,9 @@ internal sealed record Parting(int ComparedMm, int Mm, double Change, double Oth
             : new Parting(compared, apart.Count, apart.Average(p => one.Change[p.One]), apart.Average(p => other.Change[p.Other]), apart.Average(p => one.Strength[p.One]), apart.Average(p => other.Strength[p.Other]));
     }
 
+    /// <summary>Of the lines of which both kinds have a trace.</summary>
+    public static Parting Between(Dictionary<int, AlongTrace> one, Dictionary<int, AlongTrace> other) => Sum([.. one.Where(p => other.ContainsKey(p.Key)).Select(p => Of(p.Value, other[p.Key]))]);
+
     /// <summary>Of all lines together.</summary>
     public static Parting Sum(IReadOnlyList<Parting> lines)
     {
@@ -57,7 +60,9 @@ internal sealed record Parting(int ComparedMm, int Mm, double Change, double Oth
         const double muchLess = 3, mostLines = 0.7, fewer = 0.1, nearlyAsClear = 0.4;
         Candidate thread = candidates[0];
         ClassScore b = thread.Score!;
-        return thread.MovedMm is not null ? null : candidates.Skip(1).Where(c => MayBeThread(c) && work.Part(thread, c).OtherIsSewn).MaxBy(c => c.Score!.Contrast);
+        if (thread.MovedMm is not null) return null;
+        Dictionary<int, AlongTrace>? own = null;
+        return candidates.Skip(1).Where(c => MayBeThread(c) && Between(own ??= work.Along(thread), work.Along(c)).OtherIsSewn).MaxBy(c => c.Score!.Contrast);
 
         bool MayBeThread(Candidate c) => c.MovedMm is null && c.Score is { } s && s.Score > b.Score - muchLess && s.FoundShare > Math.Max(mostLines, b.FoundShare - fewer) && s.Contrast > nearlyAsClear * b.Contrast && IsMoreSewn(s, b);
     }
@@ -69,6 +74,6 @@ internal sealed record Parting(int ComparedMm, int Mm, double Change, double Oth
     {
         const double broadMm = 0.7, unbroken = 0.1, straighter = 0.3, noProfile = 0.1, profile = 0.06, worse = 2;
         return s.ChangesInTheMiddle && s.TextureHeight > than.TextureHeight && !(s.DashCorrelation < unbroken && s.TextureWidthMm >= broadMm) && !(s.SwayMm < straighter * than.SwayMm)
-            && s.MisfitShare < noProfile && s.MisfitShare < Math.Max(profile, worse * than.MisfitShare);
+            && s.MisfitShare < Math.Clamp(worse * than.MisfitShare, profile, noProfile);
     }
 }

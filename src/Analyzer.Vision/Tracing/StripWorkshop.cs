@@ -106,25 +106,23 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     public double GapMm(TracedLine traced, Candidate kind, int line) =>
         Paths(kind)[line] is { } path ? UpperMedian.Of(traced.AlongMm.Zip(traced.DeviationMm, (along, across) => Math.Abs(path.At(along) - across))) : double.NaN;
 
-    /// <summary>Where two kinds' traces of the same probe lines part, and what changes along each of them there.</summary>
-    public Parting Part(Candidate one, Candidate other)
+    /// <summary>What is seen along a kind's probe lines, by their number in the grid.</summary>
+    public Dictionary<int, AlongTrace> Along(Candidate kind)
     {
-        int[] both = [.. one.Probed.Keys.Intersect(other.Probed.Keys).Order()];
-        var parts = new Parting[both.Length];
-        Parallel.For(0, parts.Length, k => parts[k] = Parting.Of(Along(one, both[k]), Along(other, both[k])));
-        return Parting.Sum(parts);
+        int[] lines = [.. kind.Probed.Keys];
+        CoarsePath[] all = [.. Paths(kind).OfType<CoarsePath>().Where(p => p.Coverage > 0.3)];
+        var along = new AlongTrace[lines.Length];
+        Parallel.For(0, lines.Length, k => along[k] = Along(kind.Probed[lines[k]], Paths(kind)[lines[k]]!, all));
+        return lines.Zip(along).ToDictionary(p => p.First, p => p.Second);
     }
 
-    /// <summary>One probe line of a kind, with what is seen along its trace.</summary>
-    private AlongTrace Along(Candidate kind, int line)
+    private AlongTrace Along(TracedLine traced, CoarsePath path, CoarsePath[] all)
     {
-        TracedLine traced = kind.Probed[line];
-        CoarsePath path = Paths(kind)[line]!;
         LineFamily family = grid.Families[path.Line.Family];
         FamilyEvidence e = evidence[path.Line.Family];
         CoarsePath fine = path with { DeviationMm = [.. Enumerable.Range(0, path.DeviationMm.Length).Select(i => traced.At(i * path.StepMm))] };
         ThreadStrip strip = ThreadStrip.Cut(photo.Bgr, plane, family, fine, HalfWidthMm(settings.Tracing));
-        (double[][] change, double[] free) = ThreadOnMark.ChangeAbout(new ProjectedStrip(strip, [], OtherLine.Of(path, grid, [.. Paths(kind).OfType<CoarsePath>().Where(p => p.Coverage > 0.3)])), new double[strip.Along]);
+        (double[][] change, double[] free) = ThreadOnMark.ChangeAbout(new ProjectedStrip(strip, [], OtherLine.Of(path, grid, all)), new double[strip.Along]);
         StrengthMeasure any = StrengthMeasure.AnyColour(e.Noise);
         double start = family.Along(path.Line.From), across = family.AcrossOfLine(path.Line.Index);
         const int middle = ThreadOnMark.States / 2;
