@@ -39,39 +39,39 @@ internal static class Judgement
         var reasons = new List<Reason>();
         int found = report.Lines.Count(l => l.Status is "measured" or "partial");
         ClassScore? thread = traces.Thread;
-        bool unbroken = thread is { IsUnbroken: true };
+        bool unbroken = thread is { IsUnbroken: true }, sewn = traces.AreSeenSewn;
         bool dashless = thread is null || (thread.DashCorrelation < 0.1 && !thread.StitchesShow);
-        if (thread is { WandersInMark: true } || (thread is not { DashCorrelation: >= 0.2 } and not { DashCorrelation: >= 0.1, StitchesShow: true } && traces is { LookAlikeUndecided: true, LookAlikeMm: > 0.35 }))
+        if (!sewn && (thread is { WandersInMark: true } || (thread is not { DashCorrelation: >= 0.2 } and not { DashCorrelation: >= 0.1, StitchesShow: true } && traces is { LookAlikeUndecided: true, LookAlikeMm: > 0.35 })))
         {
             return Refuse(new Reason("marks-or-thread", "Two sets of lines lie side by side, and the photo does not show which is the thread and which is a drawn mark or a shadow.",
                 "Rub or wash out the marks as their maker says, or take the photo nearer and with the light from the other side."));
         }
         bool swaying = dashless && thread is { SwaysPlainly: true }, byHand = dashless && thread is { SwaysByHand: true };
         bool broad = dashless && thread is not null && (thread.MisfitShare > 0.1 || thread.IsBroad(report.Block?.PixelsPerMm ?? LeastPixelsPerMm));
-        if (broad && !unbroken && !swaying && !byHand)
+        if (broad && !sewn && !unbroken && !swaying && !byHand)
         {
             return Refuse(new Reason("marks-only", "The lines that show are broad and have no stitches in them: they look like drawn or printed lines.",
                 "If the block is stitched, take the photo nearer, in focus, with light from the side."));
         }
         // No hand guides a needle along a ruler to a few hundredths of a millimetre, and at this contrast even stitches would show.
-        if (found > 2 && (thread is { LooksDrawn: true } || (thread is { DashCorrelation: < 0.1 } and ({ WobbleMm: < 0.05, Contrast: > 6 } or { WobbleMm: < 0.08, Contrast: > 15, ShadowShare: < 0.05 }) && report.Block is { PixelsPerMm: > 6 })))
+        if (!sewn && found > 2 && (thread is { LooksDrawn: true } || (thread is { DashCorrelation: < 0.1 } and ({ WobbleMm: < 0.05, Contrast: > 6 } or { WobbleMm: < 0.08, Contrast: > 15, ShadowShare: < 0.05 }) && report.Block is { PixelsPerMm: > 6 })))
         {
             return Refuse(new Reason("marks-only", "The lines that show are flat, ruled straight, and have no even stitches in them: they look like drawn or printed lines.",
                 "If the block is stitched, take the photo nearer, in focus, with light from the side."));
         }
-        if (found > 2 && thread is { IsRuledDashes: true })
+        if (!sewn && found > 2 && thread is { IsRuledDashes: true })
         {
             return Refuse(new Reason("marks-only", "The lines that show come in even dashes and are straighter than any hand sews: they look like printed or drawn dashes.",
                 "If the block is stitched beside them, take the photo nearer, in focus, with light from the side, or rub the marks out as their maker says."));
         }
         bool faint = thread is null || thread.Contrast < (dashless ? 2.2 : !thread.StitchesShow ? 1.6 : thread.TextureHeight > 2 ? 0.5 : 0.8);
         bool shadowed = thread is { ShadowShare: > 0.35, StitchesShow: false } or { IsMostlyShadow: true };
-        if (shadowed && !unbroken)
+        if (shadowed && !sewn && !unbroken)
         {
             return Refuse(new Reason("shadow-or-thread", "What shows along the lines is mostly the shadow of the furrow or a mark beside the thread, so the thread's own place would be a guess.",
                 "Turn the block by a quarter, or light it from two sides, and take the photo again, nearer if you can."));
         }
-        if (!unbroken && (faint || (dashless && thread!.DashRatio < 1.2)))
+        if (!sewn && !unbroken && (faint || (dashless && thread!.DashRatio < 1.2)))
         {
             return Refuse(new Reason("faint-thread", "The thread hardly stands out from the cloth in this photo, and its stitches do not show.",
                 "Take the photo nearer and in focus, with one light low from the side, so that the stitches cast small shadows."));

@@ -96,6 +96,7 @@ internal static class AccuracyBench
             ("without dash score", new StitchSettings { DashScore = false }),
             ("without the odd column", new StitchSettings { Tracing = new TracingSettings { OneSidedStep = false } }),
             ("without grid prior", new StitchSettings { GridPrior = false }),
+            ("without the taught net", new StitchSettings { LearntSight = false }),
         ];
         Console.WriteLine("| tier | measured | refused | lines found | false | sample median | p95 | STRq p95 | covers 2u: sample |");
         Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- | --- | --- |");

@@ -15,7 +15,7 @@ static int Help()
     Console.WriteLine("""
         Makes the invented practice-block photos and their truth.
           MakeTestImages write FOLDER [NAME ...]                 the photos of testimages/ with truth and README
-          MakeTestImages preview KIND FOLDER FIRST COUNT [MM]    random scenes: Easy, Ordinary, Hard, Setup or Bad; MM = small block
+          MakeTestImages preview KIND FOLDER FIRST COUNT [MM]    random scenes: Easy, Ordinary, Hard, Setup, Bad or one bad kind such as MarksOnly; MM = small block
           MakeTestImages look PHOTO.jpg OUT.png [X Y W H [ZOOM]] the truth drawn over (part of) a photo
         Example: MakeTestImages preview Hard scenes 1 4 110
         """);
@@ -45,6 +45,7 @@ static int Preview(string kind, string folder, int first, int count, int? sideMm
         {
             "Setup" => SceneSettings.RandomSetup(seed, sideMm),
             "Bad" => BadPhotos.Random(seed, sideMm).Settings,
+            _ when Enum.TryParse(kind, out BadKind bad) => BadPhotos.Of(bad, seed, sideMm).Settings,
             _ => SceneSettings.Random(seed, Enum.Parse<Tier>(kind), sideMm),
         };
         Save(settings, Path.Combine(folder, $"{kind}-{seed:00}"), null);

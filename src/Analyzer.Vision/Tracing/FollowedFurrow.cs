@@ -72,6 +72,7 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
     {
         // From comparison with known truth on drawn marks of several kinds; patchy chalk changes in a broad band of its own and is not resolved so.
         const double leastHeight = 1.4, leastShare = 0.7, higher = 1.2, narrowMm = 0.42, narrowerMm = 0.1, commonU = 0.05;
+        if (strips.Any(x => double.IsFinite(x.ReachMm))) return null;
         (ProjectedStrip[] without, double[][] onStitches, double[][] unsure) = ThreadOnMark.Of(strips, marks);
         double[][] changes = Changes(strips, onStitches);
         (double height, _, double width) = StitchTexture.Peak(changes);

@@ -26,6 +26,9 @@ public sealed record StitchSettings
 
     /// <summary>Whether a line near its intended place is preferred, and looked for again there. Off only to see what that buys.</summary>
     internal bool GridPrior { get; init; } = true;
+
+    /// <summary>Whether a net taught on invented photos is asked where the thread runs, wherever the stitches do not show plainly. Off only to see what that buys.</summary>
+    internal bool LearntSight { get; init; } = true;
 }
 
 /// <summary>From the block's plane to traces: evidence, Hough lines, assignment to the grid, which colour is the thread, sub-pixel centres.</summary>
@@ -42,12 +45,12 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     /// <summary>Finds and traces the stitched lines of the grid.</summary>
     public BlockTraces Trace(Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, Action<string, byte[]>? picture = null, CancellationToken cancel = default)
     {
-        BlockTraces traces = Look(photo, plane, grid, out TracedLine?[] followed, true, stage, picture, cancel);
-        if (traces.Thread is not { MayHideThread: true } mark) return traces;
+        BlockTraces traces = Look(photo, plane, grid, out TracedLine?[] followed, true, false, stage, picture, cancel);
+        if (traces.AreSeenSewn || traces.Thread is not { MayHideThread: true } mark) return traces;
         // What was followed is as straight and as bright as chalk along a ruler: with those lines taken out the thread beside them may show.
         using Photo clean = MarksTakenOut.Of(photo, plane, grid, followed.OfType<TracedLine>());
-        BlockTraces beside = Look(clean, plane, grid, out _, false, null, null, cancel);
-        if (beside.Thread is not { } thread || !thread.IsSewnBeside(mark)) return traces;
+        BlockTraces beside = Look(clean, plane, grid, out _, false, false, null, null, cancel);
+        if (beside.Thread is not { } thread || !thread.IsSewnBeside(mark)) return _settings.LearntSight ? Look(photo, plane, grid, out _, true, true, null, null, cancel) : traces;
         // Where mark and thread touch, some of the thread went with the mark.
         return beside with
         {
@@ -74,7 +77,8 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         }));
 
     /// <param name="asTaken">Whether the photo is as it was taken: where marks were taken out, what is left of them changes along itself like stitches.</param>
-    private BlockTraces Look(Photo photo, BlockPlane plane, IntendedGrid grid, out TracedLine?[] followed, bool asTaken, Action<string>? stage, Action<string, byte[]>? picture, CancellationToken cancel)
+    /// <param name="besideMarks">Whether the net is asked beside bright marks too, where nothing was found with them taken out.</param>
+    private BlockTraces Look(Photo photo, BlockPlane plane, IntendedGrid grid, out TracedLine?[] followed, bool asTaken, bool besideMarks, Action<string>? stage, Action<string, byte[]>? picture, CancellationToken cancel)
     {
         (List<Candidate> candidates, StripWorkshop work, FamilyEvidence[] evidence) = Hypotheses(photo, plane, grid, stage, picture, cancel: cancel);
         ClassChoice.ThreadFirst(candidates);
@@ -92,32 +96,38 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         {
             (before, kept) = Follow(thread);
         }
-        if (OtherGround.IsMuchLost(kept, grid))
+        if (OtherGround.IsMuchLost(kept, grid) && candidates.Count == 1)
         {
-            if (candidates.Count == 1)
-            {
-                (candidates, work, evidence) = Hypotheses(photo, plane, grid, everyKind: true, cancel: cancel);
-                ClassChoice.ThreadFirst(candidates);
-                thread = candidates[0];
-                (before, kept) = Follow(thread);
-            }
-            if (OtherGround.Of(kept, candidates, work, Follow) is { } more)
-            {
-                (thread, before, kept) = more;
-                ClassChoice.PutFirst(candidates, thread);
-            }
+            (candidates, work, evidence) = Hypotheses(photo, plane, grid, everyKind: true, cancel: cancel);
+            ClassChoice.ThreadFirst(candidates);
+            thread = candidates[0];
+            (before, kept) = Follow(thread);
         }
+        LearntKind? seen = _settings.LearntSight && asTaken && candidates.Count > 1 ? LearntKind.Look(photo.Bgr, plane, grid, thread) : null;
+        if ((besideMarks || !thread.Score!.MayHideThread) && seen?.Instead(before, candidates, evidence, work) is { } learnt)
+        {
+            ClassChoice.PutFirst(candidates, thread = learnt);
+            (before, kept) = Follow(thread);
+        }
+        else if (OtherGround.IsMuchLost(kept, grid) && OtherGround.Of(kept, candidates, work, Follow) is { } more)
+        {
+            (thread, before, kept) = more;
+            ClassChoice.PutFirst(candidates, thread);
+        }
+        if (seen is not null) kept = seen.Sewn(kept, before);
         followed = before;
         TracedLine?[] lines = SecondSight.Of(kept, before, thread, work, grid, colour => Seek("the thread's colour", colour, [.. evidence.Select(e => ScoreColumns.Of(e, _settings.Evidence.EdgeInsetMm))], grid));
         if (lines != kept) lines = [.. OfOneThread(lines, thread).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
+        if (seen is not null) lines = seen.Filled(lines, thread, work);
         lines = [.. lines.Select(l => l is null ? null : GapDoubt.Added(StrayParts.Without(l)))];
         if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
         double lookAlike = 0;
         (Candidate Other, bool Undecided)? other = LookAlike(candidates, plane.PixelsPerMm);
-        bool undecided = other is { Undecided: true };
+        IReadOnlyList<double>? logOdds = seen?.Along(lines);
+        bool areSewn = Learnt.ThreadSight.AreSewn(logOdds), undecided = other is { Undecided: true } && !areSewn;
         if (thread.Score!.IsUnbroken) lines = [.. lines.Select(l => l?.LessSure(thread.Score.FurrowUMm, thread.Score.FurrowUMm / 2))];
         if (thread.Score.IsBroadBand || thread.Score.IsSewnInShadow) lines = [.. lines.Select(l => l?.LessSure(BroadCommonUMm, BroadPlaceUMm))];
-        if (other is { } alike) (lines, lookAlike) = work.WidenBy(lines, thread, alike.Other, UndecidedShare);
+        if (other is { } alike) (lines, lookAlike) = work.WidenBy(lines, thread, alike.Other, areSewn ? DecidedShare : UndecidedShare);
         else if (StitchedToo(candidates) is { } rival && work.WidenBy(lines, thread, rival, UndecidedShare) is var (wider, far) && far > FlankMm) (lines, lookAlike) = (wider, far);
         else if (thread.Score!.DashCorrelation < 0.25 && Beside(candidates) is { } beside)
             (lines, _) = work.WidenBy(lines, thread, beside, DecidedShare);
@@ -128,6 +138,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             LookAlikeMm = lookAlike,
             LookAlikeUndecided = undecided,
             Classes = [.. candidates.Select(c => c.Score!)],
+            LogOdds = logOdds,
         };
 
         (TracedLine?[] Followed, TracedLine?[] Kept) Follow(Candidate kind)
@@ -416,6 +427,9 @@ internal sealed class Candidate(string name, ThreadColour? direction, List<Hough
 
     /// <summary>The ground's noise, and the marks' colours taken for noise too.</summary>
     public static ColourCovariance NoiseWith(IReadOnlyList<Colour3> marks, ColourCovariance noise) => marks.Count == 0 ? noise : noise.With(marks, ThreadColour.OthersStrength);
+
+    /// <summary>What the net says about its lines, where it is the thread as the net sees it.</summary>
+    public IReadOnlyList<Learnt.SightStrip?>? Sight { get; init; }
 
     /// <summary>How far beside the lines it was sought by it lies, mm for each intended line; null where it lies on them.</summary>
     public IReadOnlyList<double>? MovedMm { get; private init; }

@@ -15,6 +15,9 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     /// <summary>The same units for all families, so that their lines' colours can be compared.</summary>
     private readonly ColourCovariance _noise = ColourCovariance.Mean(evidence.Select(e => e.Noise));
 
+    /// <summary>How far from the course that the net saw the thread may lie, mm.</summary>
+    private const double SeenReachMm = 0.35;
+
     /// <summary>Half width of a strip: the fit's window beside the farthest place where noise is measured, and the wobble between.</summary>
     private static double HalfWidthMm(TracingSettings t) => t.GroundShiftMm + ThreadTemplate.WindowMm + 0.5;
 
@@ -22,7 +25,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     public ClassScore Judge(Candidate candidate, int? probeCount = null)
     {
         // Once its lines have been followed, no more are added: one kind may be judged twice, by few probes and by all.
-        if (settings.GridPrior && candidate.Paths is null) Rescue(candidate);
+        if (settings.GridPrior && candidate.Paths is null && candidate.Sight is null) Rescue(candidate);
         int found = candidate.Assigned.Count(a => a is not null);
         double share = found / (double)grid.Lines.Count;
         if (found == 0) return new ClassScore(candidate.Name, double.NegativeInfinity, 0, 0, 0, 0, 0, 0) { Direction = candidate.Direction?.Direction };
@@ -207,7 +210,8 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
         }
     }
 
-    private CoarsePath?[] Paths(Candidate candidate) => candidate.Paths ??= Followed(candidate);
+    /// <summary>A kind's courses through the evidence, by the line's number in the grid.</summary>
+    public CoarsePath?[] Paths(Candidate candidate) => candidate.Paths ??= Followed(candidate);
 
     private CoarsePath?[] Followed(Candidate candidate)
     {
@@ -219,11 +223,11 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             GridLine line = grid.Lines[i];
             (StrengthMeasure measure, double less) = Strength(candidate, line.Family, usual);
             double spacing = grid.Families[line.Family].SpacingMm;
-            CoarsePath path = PathFinder.Follow(evidence[line.Family], line, hough, spacing, measure, less);
+            CoarsePath path = PathFinder.Follow(evidence[line.Family], line, hough, spacing, measure, less, candidate.Sight?[i]);
             // A straight line through thread and print is tilted; the seen part of the path tells how the line really runs.
-            foreach (HoughLine other in PathFinder.Straightened(path, evidence[line.Family].Family, hough))
+            foreach (HoughLine other in candidate.Sight is not null ? [] : PathFinder.Straightened(path, evidence[line.Family].Family, hough))
             {
-                CoarsePath second = PathFinder.Follow(evidence[line.Family], line, other, spacing, measure, less);
+                CoarsePath second = PathFinder.Follow(evidence[line.Family], line, other, spacing, measure, less, candidate.Sight?[i]);
                 if (second.Reward.Sum() > path.Reward.Sum()) path = second;
             }
             paths[i] = candidate.MovedMm is { } moved ? path with { DeviationMm = [.. path.DeviationMm.Select(d => d + moved[i])] } : path;
@@ -273,7 +277,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             CoarsePath path = paths[i]!;
             LineFamily family = grid.Families[path.Line.Family];
             ThreadStrip strip = ThreadStrip.Cut(photo.Bgr, plane, family, path, HalfWidthMm(tracing));
-            strips[i] = new ProjectedStrip(strip, Projection(candidate, path, strip), OtherLine.Of(path, grid, all));
+            strips[i] = new ProjectedStrip(strip, Projection(candidate, path, strip), OtherLine.Of(path, grid, all)) { ReachMm = candidate.Sight is null ? double.PositiveInfinity : SeenReachMm };
         });
         var result = new TracedLine?[grid.Lines.Count];
         Parallel.For(0, grid.Families.Count, f =>
@@ -282,7 +286,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             if (own.Length == 0) return;
             ProjectedStrip[] cut = [.. own.Select(i => strips[i]!)];
             IReadOnlyList<TracedLine> traced = ThreadTracer.Trace(cut, grid, plane.PixelsPerMm, tracing);
-            if (toTheEnd) traced = StrayStretches.OntoTheStitches(cut, Leaned(traced));
+            if (toTheEnd && candidate.Sight is null) traced = StrayStretches.OntoTheStitches(cut, Leaned(traced));
             for (int k = 0; k < own.Length; k++) result[own[k]] = traced[k];
         });
         return result;

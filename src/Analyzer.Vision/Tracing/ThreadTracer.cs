@@ -6,7 +6,11 @@ using Analyzer.Core.Pattern;
 namespace Analyzer.Vision.Tracing;
 
 /// <summary>A strip with its projection on the thread's colour and the lines that cross it.</summary>
-internal sealed record ProjectedStrip(ThreadStrip Strip, float[] Projected, IReadOnlyList<OtherLine> Others);
+internal sealed record ProjectedStrip(ThreadStrip Strip, float[] Projected, IReadOnlyList<OtherLine> Others)
+{
+    /// <summary>How far from the strip's middle the thread may lie at most, mm; infinite where the middle is not known to be the thread's course.</summary>
+    public double ReachMm { get; init; } = double.PositiveInfinity;
+}
 
 /// <summary>Follows the thread's centre to sub-pixel along the strips of one family.</summary>
 internal static class ThreadTracer
@@ -103,7 +107,7 @@ internal static class ThreadTracer
             {
                 if (support[i] < 0.05 || usual <= 0) continue;
                 double move = Math.Clamp(meanShift[i] / Math.Max(meanHeight[i], 0.4 * usual), -0.25, 0.25);
-                centre[i] += move;
+                centre[i] = Math.Clamp(centre[i] + move, -strip.ReachMm, strip.ReachMm);
                 last[i] = move;
             }
         }

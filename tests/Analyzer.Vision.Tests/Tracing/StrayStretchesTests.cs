@@ -107,4 +107,20 @@ public sealed class StrayStretchesTests(ITestOutputHelper output)
         TracedLine before = Trace(strip, 0.75);
         Assert.Same(before, Assert.Single(StrayStretches.OntoTheStitches([strip], [before])));
     }
+
+    /// <summary>Where the thread's course is known the fit goes no farther from it, however clear a line lies beside; where it is not, it goes there.</summary>
+    [Theory]
+    [InlineData(0.15)]
+    [InlineData(double.PositiveInfinity)]
+    public void Settle_GoesNoFartherThanItsReach(double reachMm)
+    {
+        ProjectedStrip onIt = Projected(Strip((s, u, _) => 60 * PaintedThread.Bell(u + Course(s), 0.18))), strip = Projected(Strip((s, u, _) => 60 * PaintedThread.Bell(u + Course(s) - 0.25, 0.18))) with { ReachMm = reachMm };
+        var rows = new TemplateRows(ThreadTracer.LearnTemplate([onIt], null), true);
+        var centre = new double[strip.Strip.Along];
+        ThreadTracer.Settle(strip, rows, centre, new TracingSettings(), 12);
+        double farthest = centre.Max(Math.Abs);
+        Assert.True(double.IsFinite(reachMm) ? farthest <= reachMm + 1e-9 && farthest > 0.149 : farthest is > 0.22 and < 0.28, $"{farthest:0.000} mm");
+
+        static ProjectedStrip Projected(ProjectedStrip strip) => strip with { Projected = strip.Strip.Project(new Analyzer.Vision.Stitches.Colour3(1, 0, 0)) };
+    }
 }

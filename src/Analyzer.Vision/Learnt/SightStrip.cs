@@ -1,0 +1,83 @@
+using Analyzer.Core.Pattern;
+
+namespace Analyzer.Vision.Learnt;
+
+/// <summary>What the net says about one intended line: log odds of thread in cells along and across a straight strip.</summary>
+/// <param name="MiddleMm">Deviation of the strip's middle from the intended line, mm.</param>
+/// <param name="Cells">Number of cells along the line.</param>
+/// <param name="LogOdds">Row by row, <see cref="Rows"/> rows across.</param>
+internal sealed record SightStrip(GridLine Line, double MiddleMm, int Cells, float[] LogOdds)
+{
+    public const double CellMm = (double)ThreadNet.PixelsPerCell / ThreadNet.PixelsPerMm;
+
+    public const int Rows = ThreadNet.Rows / ThreadNet.PixelsPerCell;
+
+    /// <summary>Beyond this the net is sure, and surer is no better.</summary>
+    public const float Sure = 6;
+
+    /// <summary>Log odds at a place, between cells by bilinear weights; what is beyond the strip's rim is surely no thread.</summary>
+    public double At(double alongMm, double deviationMm)
+    {
+        double r = (deviationMm - MiddleMm + ThreadNet.HalfWidthMm) / CellMm - 0.5, c = Math.Clamp(alongMm / CellMm - 0.5, 0, Cells - 1);
+        if (!(r > -1 && r < Rows)) return -Sure;
+        int row = (int)Math.Floor(r), cell = Math.Min((int)c, Cells - 2);
+        double fr = r - row, fc = c - cell;
+        return (1 - fr) * ((1 - fc) * Cell(row, cell) + fc * Cell(row, cell + 1)) + fr * ((1 - fc) * Cell(row + 1, cell) + fc * Cell(row + 1, cell + 1));
+    }
+
+    private double Cell(int row, int cell) => row < 0 || row >= Rows || cell < 0 ? -Sure : Math.Clamp(LogOdds[row * Cells + cell], -Sure, Sure);
+
+    /// <summary>The course along which the net sees most of thread, no farther from the middle than given.</summary>
+    public SightPath Path(double reachMm)
+    {
+        const float oneOver = 0.7f, twoOver = 3;
+        int reach = Math.Clamp((int)Math.Round(reachMm / CellMm), 1, Rows / 2), first = Rows / 2 - reach, rows = 2 * reach;
+        float[] score = new float[rows], next = new float[rows];
+        var from = new sbyte[Cells * rows];
+        for (int r = 0; r < rows; r++) score[r] = (float)Cell(first + r, 0);
+        for (int c = 1; c < Cells; c++)
+        {
+            for (int r = 0; r < rows; r++)
+            {
+                (float best, int choice) = (score[r], 0);
+                for (int d = -2; d <= 2; d++)
+                {
+                    if (d == 0 || r + d < 0 || r + d >= rows) continue;
+                    float value = score[r + d] - (Math.Abs(d) == 1 ? oneOver : twoOver);
+                    if (value > best) (best, choice) = (value, d);
+                }
+                next[r] = best + (float)Cell(first + r, c);
+                from[c * rows + r] = (sbyte)choice;
+            }
+            (score, next) = (next, score);
+        }
+        var deviation = new double[Cells];
+        var odds = new double[Cells];
+        int at = Array.IndexOf(score, score.Max());
+        for (int c = Cells - 1; c >= 0; c--)
+        {
+            deviation[c] = MiddleMm - ThreadNet.HalfWidthMm + (first + at + 0.5) * CellMm;
+            odds[c] = Cell(first + at, c);
+            at += from[c * rows + at];
+        }
+        return new SightPath(this, deviation, odds);
+    }
+}
+
+/// <summary>Where the net sees the thread run along one strip.</summary>
+/// <param name="DeviationMm">At the middle of every cell, mm from the intended line.</param>
+/// <param name="LogOdds">At the same places.</param>
+internal sealed record SightPath(SightStrip Strip, double[] DeviationMm, double[] LogOdds)
+{
+    public double MeanLogOdds => LogOdds.Average();
+
+    /// <summary>Share of the line on which thread is likelier than not.</summary>
+    public double SeenShare => LogOdds.Count(o => o > 0) / (double)LogOdds.Length;
+
+    public double At(double alongMm)
+    {
+        double x = Math.Clamp(alongMm / SightStrip.CellMm - 0.5, 0, DeviationMm.Length - 1);
+        int i = Math.Min((int)x, DeviationMm.Length - 2);
+        return DeviationMm[i] + (x - i) * (DeviationMm[i + 1] - DeviationMm[i]);
+    }
+}

@@ -1,0 +1,109 @@
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+using Analyzer.Vision.Rectification;
+using OpenCvSharp;
+
+namespace Analyzer.Vision.Learnt;
+
+/// <summary>Strips about the intended lines, read from the photo, made comparable and shown to the net.</summary>
+internal static class ThreadSight
+{
+    /// <summary>So many columns go to the net at a time: more would only take more memory.</summary>
+    private const int MostColumns = 12000;
+
+    /// <summary>What is slower than this across the cloth is light and ground, mm.</summary>
+    private const double GroundScaleMm = 2.2;
+
+    /// <summary>Differences are in units of the strip's noise, which is at least so much (CIE Lab), and cut off at so many.</summary>
+    private const float LeastNoise = 0.25f, MostNoises = 8;
+
+    /// <summary>Log odds along most lines of a block from which they are sewn; along marks alone they are less.</summary>
+    private const double Sewn = 0.7;
+
+    /// <summary>Whether most of a block's lines are sewn as the net sees it.</summary>
+    /// <param name="logOdds">Mean along every line, not a number where there is none; null where nobody asked the net.</param>
+    public static bool AreSewn(IReadOnlyList<double>? logOdds)
+    {
+        double[] seen = [.. (logOdds ?? []).Where(double.IsFinite).Order()];
+        return seen.Length > 2 && seen[seen.Length / 2] > Sewn;
+    }
+
+    /// <param name="middleMm">For each line how far beside its intended place the strip's middle lies, mm.</param>
+    public static SightStrip[] Of(Mat photo, BlockPlane plane, IntendedGrid grid, IReadOnlyList<(int Line, double MiddleMm)> strips)
+    {
+        var planes = new float[strips.Count][];
+        var widths = new int[strips.Count];
+        Parallel.For(0, strips.Count, k =>
+        {
+            GridLine line = grid.Lines[strips[k].Line];
+            widths[k] = Math.Max(2, (int)Math.Round(line.LengthMm * ThreadNet.PixelsPerMm) / ThreadNet.PixelsPerCell) * ThreadNet.PixelsPerCell;
+            planes[k] = Comparable(photo, plane, grid.Families[line.Family], line, strips[k].MiddleMm, widths[k]);
+        });
+        var result = new SightStrip[strips.Count];
+        for (int first = 0, last; first < result.Length; first = last)
+        {
+            int columns = widths[first];
+            for (last = first + 1; last < result.Length && columns + ThreadNet.ApartPx + widths[last] <= MostColumns; last++) columns += ThreadNet.ApartPx + widths[last];
+            var side = new float[3 * ThreadNet.Rows * columns];
+            for (int k = first, at = 0; k < last; at += widths[k] + ThreadNet.ApartPx, k++)
+                for (int row = 0; row < 3 * ThreadNet.Rows; row++) Array.Copy(planes[k], row * widths[k], side, row * columns + at, widths[k]);
+            float[] sight = ThreadNet.Look(side, columns);
+            for (int k = first, at = 0; k < last; at += (widths[k] + ThreadNet.ApartPx) / ThreadNet.PixelsPerCell, k++)
+            {
+                int cells = widths[k] / ThreadNet.PixelsPerCell, all = columns / ThreadNet.PixelsPerCell;
+                var own = new float[SightStrip.Rows * cells];
+                for (int row = 0; row < SightStrip.Rows; row++) Array.Copy(sight, row * all + at, own, row * cells, cells);
+                result[k] = new SightStrip(grid.Lines[strips[k].Line], strips[k].MiddleMm, cells, own);
+            }
+        }
+        return result;
+    }
+
+    /// <summary>Lightness and the two colour axes of one strip, each less its slow part and over its noise, one plane after the other.</summary>
+    private static float[] Comparable(Mat photo, BlockPlane plane, LineFamily family, GridLine line, double middleMm, int widthPx)
+    {
+        using Mat bgr = Read(photo, plane, family, line, middleMm, widthPx);
+        using var scaled = new Mat();
+        bgr.ConvertTo(scaled, MatType.CV_32FC3, 1 / 255.0);
+        using var lab = new Mat();
+        Cv2.CvtColor(scaled, lab, ColorConversionCodes.BGR2Lab);
+        using var ground = new Mat();
+        double sigma = GroundScaleMm * ThreadNet.PixelsPerMm;
+        Cv2.GaussianBlur(lab, ground, new Size(0, 0), sigma, sigma, BorderTypes.Replicate);
+        int n = ThreadNet.Rows * widthPx;
+        var result = new float[3 * n];
+        lab.GetArray(out Vec3f[] colour);
+        ground.GetArray(out Vec3f[] slow);
+        var size = new float[n];
+        for (int c = 0; c < 3; c++)
+        {
+            Span<float> own = result.AsSpan(c * n, n);
+            for (int i = 0; i < n; i++)
+            {
+                own[i] = colour[i][c] - slow[i][c];
+                size[i] = Math.Abs(own[i]);
+            }
+            Array.Sort(size);
+            float noise = Math.Max(LeastNoise, 1.4826f * 0.5f * (size[(n - 1) / 2] + size[n / 2]));
+            for (int i = 0; i < n; i++) own[i] = Math.Clamp(own[i] / noise, -MostNoises, MostNoises);
+        }
+        return result;
+    }
+
+    /// <summary>The strip as a picture; where the photo is finer, several of its pixels are averaged.</summary>
+    private static Mat Read(Mat photo, BlockPlane plane, LineFamily family, GridLine line, double middleMm, int widthPx)
+    {
+        int times = Math.Max(1, (int)Math.Ceiling(plane.PixelsPerMm / (1.3 * ThreadNet.PixelsPerMm)));
+        double step = 1.0 / (times * ThreadNet.PixelsPerMm), start = family.Along(line.From) + step / 2, across = family.AcrossOfLine(line.Index) + middleMm - ThreadNet.HalfWidthMm + step / 2;
+        var pixels = new BgrPixels(photo);
+        int rows = ThreadNet.Rows * times, columns = widthPx * times;
+        var bgr = new byte[3 * rows * columns];
+        for (int r = 0; r < rows; r++)
+            plane.Row(family.At(start, across + r * step), family.AlongX * step, family.AlongY * step).Read(pixels, bgr.AsSpan(3 * r * columns, 3 * columns));
+        using Mat fine = Mat.FromPixelData(rows, columns, MatType.CV_8UC3, bgr);
+        var result = new Mat();
+        if (times == 1) fine.CopyTo(result);
+        else Cv2.Resize(fine, result, new Size(widthPx, ThreadNet.Rows), 0, 0, InterpolationFlags.Area);
+        return result;
+    }
+}

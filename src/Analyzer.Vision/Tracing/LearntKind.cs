@@ -1,0 +1,242 @@
+using Analyzer.Core.Pattern;
+using Analyzer.Vision.Learnt;
+using Analyzer.Vision.Rectification;
+using Analyzer.Vision.Stitches;
+using OpenCvSharp;
+
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>What the net sees of the thread along every intended line: its courses, and the kind of line whose colours stand out along them.</summary>
+internal sealed class LearntKind
+{
+    /// <summary>How far from its family's place a line may be sought by another kind's line without a strip of its own, mm.</summary>
+    private const double WithinMm = 2;
+
+    private readonly IntendedGrid _grid;
+
+    private LearntKind(IntendedGrid grid, SightPath?[] paths, SightStrip?[] strips)
+    {
+        (_grid, Paths, Strips) = (grid, paths, strips);
+    }
+
+    /// <summary>Where the net sees a thread, by the line's number in the grid; null where it sees none.</summary>
+    public SightPath?[] Paths { get; }
+
+    /// <summary>What the net says about each line, whether it sees a thread or not.</summary>
+    public SightStrip?[] Strips { get; }
+
+    /// <param name="about">The kind taken for the thread so far: where its lines lie is where the net looks first.</param>
+    public static LearntKind Look(Mat photo, BlockPlane plane, IntendedGrid grid, Candidate about)
+    {
+        double?[] sought = [.. grid.Lines.Select((l, i) => about.Assigned[i] is { } h ? h.AcrossAt(grid.Families[l.Family].Along(l.From) + l.LengthMm / 2) - grid.Families[l.Family].AcrossOfLine(l.Index) + (about.MovedMm?[i] ?? 0) : (double?)null)];
+        double[] usual = [.. grid.Families.Select((f, k) => Usual([.. grid.Lines.Select((l, i) => l.Family == k ? sought[i] : null).OfType<double>()], f.SpacingMm))];
+        var strips = new List<(int Line, double MiddleMm)>();
+        for (int i = 0; i < grid.Lines.Count; i++)
+        {
+            double middle = usual[grid.Lines[i].Family];
+            strips.Add((i, middle));
+            if (sought[i] is { } own && Math.Abs(own - middle) > WithinMm) strips.Add((i, own));
+        }
+        SightStrip[] seen = ThreadSight.Of(photo, plane, grid, strips);
+        var paths = new SightPath?[grid.Lines.Count];
+        var of = new SightStrip?[grid.Lines.Count];
+        for (int k = 0; k < seen.Length; k++)
+        {
+            int i = strips[k].Line;
+            double reach = Math.Min(ThreadNet.HalfWidthMm, 0.42 * grid.Families[grid.Lines[i].Family].SpacingMm);
+            SightPath path = seen[k].Path(reach);
+            of[i] ??= seen[k];
+            if (path.SeenShare >= 0.5 && (paths[i] is not { } other || path.MeanLogOdds > other.MeanLogOdds)) (paths[i], of[i]) = (path, seen[k]);
+        }
+        return new LearntKind(grid, paths, of);
+    }
+
+    private static double Usual(double[] offsets, double spacingMm)
+    {
+        double middle = offsets.Length < 2 ? 0 : UpperMedian.Of(offsets);
+        return Math.Abs(middle) > 0.3 * spacingMm ? 0 : middle;
+    }
+
+    /// <summary>The thread as the net sees it, where the kind taken so far runs elsewhere; null where both run along the same lines.</summary>
+    /// <param name="followed">That kind's lines, all of them traced.</param>
+    public Candidate? Instead(IReadOnlyList<TracedLine?> followed, IReadOnlyList<Candidate> candidates, FamilyEvidence[] evidence, StripWorkshop work)
+    {
+        (double elsewhere, double own) = Against([.. Enumerable.Range(0, followed.Count)], i => followed[i]);
+        // Of a thread as smooth and straight as a mark the net sees only some lines.
+        if (elsewhere < LeastElsewhere || Paths.Count(p => p is not null) < MostLines * _grid.Lines.Count) return null;
+        var odds = candidates.Where(c => c.Probed.Count > 0).ToDictionary(c => c, Likely);
+        if (odds.Count == 0) return null;
+        Candidate likeliest = odds.MaxBy(p => p.Value).Key;
+        Candidate[] learnt = Kinds(evidence, likeliest, Beside(candidates, evidence, work));
+        foreach (Candidate c in learnt)
+        {
+            c.Score = work.Judge(c);
+            if (c.Probed.Count > 0) odds[c] = Likely(c);
+        }
+        double least = candidates[0].Score!.FoundShare - FewerLines;
+        Candidate? best = learnt.Where(c => odds.ContainsKey(c) && c.Score!.FoundShare >= least).MaxBy(c => odds[c] + ScoreWorth * c.Score!.Score);
+        Candidate thread = candidates[0];
+        // It must see much more, and more than the other is the more like thread by what else is known of both.
+        if (best is null || odds[best] < own + LeastGain || odds[best] - own + best.Score!.Score - thread.Score!.Score < LeastJointGain) return null;
+        // Where both part the stitches have the last word.
+        Parting part = Parting.Between(work.Along(best), work.Along(thread));
+        if (Environment.GetEnvironmentVariable("SIGHTLOG") is not null) Console.Error.WriteLine($"SIGHT {elsewhere:0.000} odds {own:0.00} -> {odds[best]:0.00} {best.Name}; part {part}  scores {thread.Score!.Score:0.00} {best.Score!.Score:0.00} contrast {thread.Score.Contrast:0.0} {best.Score.Contrast:0.0} dash {thread.Score.DashCorrelation:0.00} {best.Score.DashCorrelation:0.00} {(part.OtherIsSewn ? "REJECTED" : "")}");
+        return part.OtherIsSewn ? null : best;
+    }
+
+    private const double LeastElsewhere = 0.015, LeastGain = 0.5, LeastJointGain = 0.3, ScoreWorth = 0.3, MostLines = 0.6, FewerLines = 0.15;
+
+    private double Likely(Candidate kind) => Against(kind.Probed.Keys, kind.Probed.GetValueOrDefault).LogOdds;
+
+    /// <summary>
+    /// Share of what the net sees of thread that a kind's lines miss; and mean log odds of thread along them, as far as the net sees a thread there. Where the kind was lost it counts as little as open ground near a thread.
+    /// </summary>
+    private (double ElsewhereShare, double LogOdds) Against(IEnumerable<int> lines, Func<int, TracedLine?> traced)
+    {
+        const double lost = -2, nearMm = 0.8;
+        double sum = 0;
+        int all = 0, elsewhere = 0;
+        foreach (int i in lines)
+        {
+            if (Paths[i] is not { } path) continue;
+            TracedLine? line = traced(i) is { AlongMm.Length: > 1 } seen ? seen : null;
+            int k = 0;
+            for (int c = 0; c < path.DeviationMm.Length; c++)
+            {
+                if (path.LogOdds[c] <= 0) continue;
+                all++;
+                double along = (c + 0.5) * SightStrip.CellMm;
+                if (line is null)
+                {
+                    elsewhere++;
+                    sum += lost;
+                    continue;
+                }
+                while (k + 1 < line.AlongMm.Length && Math.Abs(line.AlongMm[k + 1] - along) <= Math.Abs(line.AlongMm[k] - along)) k++;
+                double at = line.At(along), odds = Math.Abs(line.AlongMm[k] - along) <= nearMm ? path.Strip.At(along, at) : lost;
+                sum += odds;
+                if (Math.Abs(at - path.DeviationMm[c]) > ApartMm && path.LogOdds[c] > odds + MuchLikelier) elsewhere++;
+            }
+        }
+        return all == 0 ? (0, double.NegativeInfinity) : ((double)elsewhere / all, sum / all);
+    }
+
+    /// <summary>Farther apart than this two courses are not the same, mm, cells being what they are; and so much likelier must one be.</summary>
+    private const double ApartMm = 0.45, MuchLikelier = 2;
+
+    /// <summary>Mean log odds of thread along traced lines; not a number where there is no line.</summary>
+    public IReadOnlyList<double> Along(TracedLine?[] lines) => [.. lines.Select((l, i) => l is not { AlongMm.Length: > 0 } ? double.NaN : Strips[i] is { } strip ? l.AlongMm.Zip(l.DeviationMm, strip.At).Average() : double.NaN)];
+
+    /// <summary>The thread as a kind of line of its own: in the colour that stands out along what the net sees, and in whatever colour stands out at each place of it.</summary>
+    private Candidate[] Kinds(FamilyEvidence[] evidence, Candidate like, Colour3[] lookAlikes)
+    {
+        ColourCovariance noise = ColourCovariance.Mean(evidence.Select(e => e.Noise));
+        var colours = new List<Colour3>();
+        var lines = new HoughLine?[_grid.Lines.Count];
+        for (int i = 0; i < lines.Length; i++)
+        {
+            if (Paths[i] is not { } path)
+            {
+                // Where it sees none there may be one all the same, as smooth as a mark.
+                lines[i] = like.Assigned[i];
+                continue;
+            }
+            GridLine line = _grid.Lines[i];
+            FamilyEvidence e = evidence[line.Family];
+            LineFamily family = _grid.Families[line.Family];
+            double start = family.Along(line.From), across = family.AcrossOfLine(line.Index);
+            lines[i] = Straight(path, start, across, line.LengthMm);
+            for (int c = 0; c < path.DeviationMm.Length; c++)
+                if (path.LogOdds[c] > 1) colours.Add(noise.Whiten(e.AtMm(start + (c + 0.5) * SightStrip.CellMm, across + path.DeviationMm[c])));
+        }
+        if (colours.Count < 20) return [];
+        Colour3 mean = UpperMedian.Of((Colour3[])[.. colours]);
+        SightStrip?[] sight = [.. Paths.Select(p => p?.Strip)];
+        var kinds = new List<Candidate> { new("as seen, any colour", null, like.Hough, [.. lines]) { Sight = sight } };
+        if (mean.Norm > 0.3)
+        {
+            Colour3 own = noise.Unwhiten(1 / mean.Norm * mean);
+            kinds.Add(new Candidate("as seen", new ThreadColour(own, []), like.Hough, [.. lines]) { Sight = sight });
+            Colour3[] others = [.. lookAlikes.Where(o => Math.Abs(o.Dot(noise.Solve(own))) < 0.9)];
+            if (others.Length > 0) kinds.Add(new Candidate("as seen, apart from the others", new ThreadColour(own, others), like.Hough, [.. lines]) { Sight = sight });
+        }
+        if (lookAlikes.Length > 0) kinds.Add(new Candidate("as seen, any colour but the others'", null, like.Hough, [.. lines]) { Sight = sight, Marks = [.. lookAlikes] });
+        if (like.MovedMm is null) kinds.Add(new Candidate($"{like.Name}, as seen", like.Direction, like.Hough, [.. lines]) { Sight = sight, Marks = like.Marks });
+        return [.. kinds];
+    }
+
+    /// <summary>The colours of what the kinds of line follow where they leave the thread as the net sees it: marks, print, shade.</summary>
+    private Colour3[] Beside(IReadOnlyList<Candidate> candidates, FamilyEvidence[] evidence, StripWorkshop work)
+    {
+        const int fewest = 40, most = 2;
+        const double sameKind = 0.85;
+        ColourCovariance noise = ColourCovariance.Mean(evidence.Select(e => e.Noise));
+        var found = new List<(int Places, Colour3 Mean)>();
+        foreach (Candidate kind in candidates.Where(c => c.MovedMm is null && c.Probed.Count > 0))
+        {
+            CoarsePath?[] courses = work.Paths(kind);
+            var colours = new List<Colour3>();
+            for (int i = 0; i < courses.Length; i++)
+            {
+                if (courses[i] is not { } course || Paths[i] is not { } path) continue;
+                GridLine line = _grid.Lines[i];
+                double start = _grid.Families[line.Family].Along(line.From), across = _grid.Families[line.Family].AcrossOfLine(line.Index);
+                for (int c = 0; c < path.DeviationMm.Length; c++)
+                {
+                    double along = (c + 0.5) * SightStrip.CellMm, at = course.At(along);
+                    if (path.LogOdds[c] > 0 && Math.Abs(at - path.DeviationMm[c]) > ApartMm && path.Strip.At(along, at) < path.LogOdds[c] - MuchLikelier) colours.Add(noise.Whiten(evidence[line.Family].AtMm(start + along, across + at)));
+                }
+            }
+            if (colours.Count >= fewest) found.Add((colours.Count, UpperMedian.Of((Colour3[])[.. colours])));
+        }
+        var result = new List<Colour3>();
+        foreach ((_, Colour3 mean) in found.Where(f => f.Mean.Norm > 0.3).OrderByDescending(f => f.Places))
+            if (result.Count < most && result.All(r => Math.Abs(r.Cosine(mean)) < sameKind)) result.Add(mean);
+        return [.. result.Select(r => noise.Unwhiten(1 / r.Norm * r))];
+    }
+
+    /// <summary>The lines that a kind lost and the net sees, in that kind's colour along the net's courses.</summary>
+    public TracedLine?[] Filled(TracedLine?[] lines, Candidate thread, StripWorkshop work)
+    {
+        const double seenShare = 0.7, leastCoverage = 0.6;
+        if (thread.Sight is not null || thread.MovedMm is not null) return lines;
+        bool[] lost = [.. lines.Select((l, i) => (l is null or { Coverage: < 0.3 } or { AlongMm.Length: < 3 }) && Paths[i] is { } p && p.SeenShare > seenShare)];
+        if (!lost.Any(l => l)) return lines;
+        var straight = new HoughLine?[lines.Length];
+        for (int i = 0; i < lines.Length; i++)
+        {
+            GridLine line = _grid.Lines[i];
+            LineFamily family = _grid.Families[line.Family];
+            straight[i] = lost[i] ? Straight(Paths[i]!, family.Along(line.From), family.AcrossOfLine(line.Index), line.LengthMm) : thread.Assigned[i];
+        }
+        var twin = new Candidate(thread.Name, thread.SoughtAs, thread.Hough, straight) { Sight = [.. Paths.Select(p => p?.Strip)], Marks = thread.Marks };
+        TracedLine?[] again = work.TraceAll(twin);
+        IReadOnlyList<double> odds = Along(again);
+        double usual = UpperMedian.Of(Along(lines).Where(double.IsFinite));
+        return [.. lines.Select((l, i) => lost[i] && again[i] is { AlongMm.Length: >= 3 } a && a.Coverage > leastCoverage && odds[i] > Math.Max(0, usual - 0.5) && !Consistency.RunsInTheDitch(a, _grid) ? a : l)];
+    }
+
+    /// <summary>Lines that were taken out as no thread and that the net sees as plainly as the others are put back; those along which it sees none, while it sees the others, go.</summary>
+    public TracedLine?[] Sewn(TracedLine?[] kept, TracedLine?[] before)
+    {
+        const double plainly = 0.7, none = -3;
+        IReadOnlyList<double> now = Along(kept), then = Along(before);
+        double[] seen = [.. now.Where(double.IsFinite)];
+        if (seen.Length < 3) return kept;
+        double usual = UpperMedian.Of(seen);
+        if (usual < 0.2) return kept;
+        return [.. kept.Select((l, i) => l is null or { AlongMm.Length: 0 } ? (then[i] > Math.Max(0.2, plainly * usual) && !Consistency.RunsInTheDitch(before[i]!, _grid) ? before[i] : l) : now[i] < none ? null : l)];
+    }
+
+    private static HoughLine Straight(SightPath path, double start, double across, double lengthMm)
+    {
+        double mid = lengthMm / 2, s0 = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
+        for (int c = 0; c < path.DeviationMm.Length; c++)
+        {
+            double w = 1 / (1 + Math.Exp(-path.LogOdds[c])), x = (c + 0.5) * SightStrip.CellMm - mid, y = path.DeviationMm[c];
+            (s0, sx, sy, sxx, sxy) = (s0 + w, sx + w * x, sy + w * y, sxx + w * x * x, sxy + w * x * y);
+        }
+        double det = s0 * sxx - sx * sx, slope = det > 1e-9 ? Math.Clamp((s0 * sxy - sx * sy) / det, -0.1, 0.1) : 0, level = s0 > 1e-9 ? (sy - slope * sx) / s0 : path.DeviationMm.Average();
+        return new HoughLine(across + level, start + mid, slope, 10, lengthMm);
+    }
+}

@@ -1,0 +1,78 @@
+using Analyzer.Core.Deviation;
+using Analyzer.Core.Pattern;
+using Analyzer.Testing;
+using Analyzer.Vision.Learnt;
+using Analyzer.Vision.Photos;
+using Analyzer.Vision.Rectification;
+
+namespace Analyzer.Vision.Tests.Learnt;
+
+/// <summary>The net on photos it was not taught with. Truth: the renderer's.</summary>
+public sealed class ThreadSightTests
+{
+    /// <summary>Dark thread beside silver pencil, metallic thread beside chalk, thread on mottled cloth beside silver pencil: colour and strength alone had taken the marks, or thread and mark by turns.</summary>
+    [Theory]
+    [InlineData(430001)]
+    [InlineData(430016)]
+    [InlineData(430019)]
+    public void TheThreadIsLikelier_WhereItLeavesTheMark(int seed)
+    {
+        SyntheticPhoto rendered = SceneRenderer.Render(SceneSettings.Random(seed, Tier.Hard, 110));
+        SightStrip[] strips = Look(rendered);
+        double thread = 0, mark = 0;
+        int places = 0;
+        foreach (SightStrip strip in strips)
+        {
+            LineTruth truth = rendered.Truth.Line(strip.Line.Id);
+            Dictionary<double, double> marks = truth.MarkSamples.ToDictionary(m => m.AlongMm, m => m.DeviationMm);
+            foreach (DeviationSample sample in truth.Samples)
+            {
+                if (!marks.TryGetValue(sample.AlongMm, out double drawn) || Math.Abs(drawn - sample.DeviationMm) < 0.6) continue;
+                thread += strip.At(sample.AlongMm, sample.DeviationMm);
+                mark += strip.At(sample.AlongMm, drawn);
+                places++;
+            }
+        }
+        Assert.True(places > 100, $"thread and mark part at {places} places");
+        Assert.True(thread / places > 0 && mark / places < -1, $"log odds {thread / places:0.00} along the thread, {mark / places:0.00} along the mark, {places} places");
+    }
+
+    /// <summary>Marks without any stitching: hardly anywhere is a thread seen.</summary>
+    [Theory]
+    [InlineData(BadKind.MarksOnly, 700002)]
+    [InlineData(BadKind.MarksOnly, 700010)]
+    [InlineData(BadKind.BlankCloth, 700001)]
+    public void WithoutStitching_NoneIsSeen(BadKind kind, int seed)
+    {
+        SightStrip[] strips = Look(BadPhotos.Of(kind, seed, 110).Render());
+        double[] seen = [.. strips.Select(s => s.Path(3).SeenShare).Order()];
+        Assert.True(seen[seen.Length / 2] < 0.35, $"thread on {seen[seen.Length / 2]:0.00} of a line");
+    }
+
+    /// <summary>Strips shown together are not seen together: each comes out as when it is shown alone.</summary>
+    [Fact]
+    public void StripsSideBySide_DoNotTouch()
+    {
+        SyntheticPhoto rendered = SceneRenderer.Render(SceneSettings.Random(430016, Tier.Hard, 110));
+        using Photo photo = PhotoReader.Read(rendered.ToJpeg(90), "block.jpg");
+        IntendedGrid grid = rendered.Truth.Grid;
+        var plane = new BlockPlane(rendered.Truth.Corners, grid.Size);
+        SightStrip[] together = ThreadSight.Of(photo.Bgr, plane, grid, [.. grid.Lines.Select((_, i) => (i, 0.0))]);
+        for (int i = 0; i < grid.Lines.Count; i += 3)
+        {
+            SightStrip alone = ThreadSight.Of(photo.Bgr, plane, grid, [(i, 0.0)])[0];
+            // Beside a neighbour's strip there is nothing instead of the picture's rim: that reaches some millimetres in from the ends.
+            const int inside = 28;
+            for (int row = 0; row < SightStrip.Rows; row++)
+                for (int cell = inside; cell < alone.Cells - inside; cell++)
+                    Assert.Equal(alone.LogOdds[row * alone.Cells + cell], together[i].LogOdds[row * alone.Cells + cell], 1e-3);
+        }
+    }
+
+    private static SightStrip[] Look(SyntheticPhoto rendered)
+    {
+        using Photo photo = PhotoReader.Read(rendered.ToJpeg(90), "block.jpg");
+        IntendedGrid grid = rendered.Truth.Grid;
+        return ThreadSight.Of(photo.Bgr, new BlockPlane(rendered.Truth.Corners, grid.Size), grid, [.. grid.Lines.Select((_, i) => (i, 0.0))]);
+    }
+}
