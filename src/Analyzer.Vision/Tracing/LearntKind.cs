@@ -80,7 +80,6 @@ internal sealed class LearntKind
         if (best is null || odds[best] < own + LeastGain || odds[best] - own + best.Score!.Score - thread.Score!.Score < LeastJointGain) return null;
         // Where both part the stitches have the last word.
         Parting part = Parting.Between(work.Along(best), work.Along(thread));
-        if (Environment.GetEnvironmentVariable("SIGHTLOG") is not null) Console.Error.WriteLine($"SIGHT {elsewhere:0.000} odds {own:0.00} -> {odds[best]:0.00} {best.Name}; part {part}  scores {thread.Score!.Score:0.00} {best.Score!.Score:0.00} contrast {thread.Score.Contrast:0.0} {best.Score.Contrast:0.0} dash {thread.Score.DashCorrelation:0.00} {best.Score.DashCorrelation:0.00} {(part.OtherIsSewn ? "REJECTED" : "")}");
         return part.OtherIsSewn ? null : best;
     }
 
