@@ -81,7 +81,7 @@ internal static class Judgement
             return Refuse(new Reason("no-stitching-seen", "No stitched lines could be told from the cloth in this photo.",
                     "Use light from the side, stand square above the block, hold still, and check that size and grid are the ones you stitched."));
         }
-        if (unbroken || swaying || (byHand && broad) || (dashless && thread is { LooksRuled: true }) || thread is { MayBeDrawn: true } or { HasNeitherStitchesNorProfile: true })
+        if ((sewn && (broad || shadowed || faint || thread is { LooksDrawn: true } or { IsRuledDashes: true } or { WandersInMark: true })) || unbroken || swaying || (byHand && broad) || (dashless && thread is { LooksRuled: true }) || thread is { MayBeDrawn: true } or { HasNeitherStitchesNorProfile: true })
         {
             reasons.Add(new Reason("no-single-stitches", "Even stitches do not show along these lines, so they may be the furrow beside the thread; the uncertainty allows for that. If you only drew the lines, these numbers are about the drawing.",
                 "Take the photo nearer and in focus, with one light low from the side."));

@@ -1,12 +1,10 @@
-using Analyzer.Core.Pattern;
-
 namespace Analyzer.Vision.Learnt;
 
 /// <summary>What the net says about one intended line: log odds of thread in cells along and across a straight strip.</summary>
 /// <param name="MiddleMm">Deviation of the strip's middle from the intended line, mm.</param>
 /// <param name="Cells">Number of cells along the line.</param>
 /// <param name="LogOdds">Row by row, <see cref="Rows"/> rows across.</param>
-internal sealed record SightStrip(GridLine Line, double MiddleMm, int Cells, float[] LogOdds)
+internal sealed record SightStrip(double MiddleMm, int Cells, float[] LogOdds)
 {
     public const double CellMm = (double)ThreadNet.PixelsPerCell / ThreadNet.PixelsPerMm;
 
@@ -14,6 +12,9 @@ internal sealed record SightStrip(GridLine Line, double MiddleMm, int Cells, flo
 
     /// <summary>Beyond this the net is sure, and surer is no better.</summary>
     public const float Sure = 6;
+
+    /// <summary>Whether a place lies in the strip at all; elsewhere nobody looked.</summary>
+    public bool Holds(double deviationMm) => Math.Abs(deviationMm - MiddleMm) < ThreadNet.HalfWidthMm;
 
     /// <summary>Log odds at a place, between cells by bilinear weights; what is beyond the strip's rim is surely no thread.</summary>
     public double At(double alongMm, double deviationMm)

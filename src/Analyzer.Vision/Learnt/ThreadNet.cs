@@ -35,6 +35,8 @@ internal static class ThreadNet
         {
             Shared.Value.SetInput(blob);
             using Mat sight = Shared.Value.Forward();
+            // Two planes, thread and mark; the second is only taught with the first.
+            if (sight.Dims != 4 || sight.Size(1) != 2 || sight.Size(2) != Rows / PixelsPerCell || sight.Size(3) != widthPx / PixelsPerCell) throw new InvalidOperationException($"{Model} is not the net this program knows.");
             var result = new float[Rows / PixelsPerCell * (widthPx / PixelsPerCell)];
             System.Runtime.InteropServices.Marshal.Copy(sight.Data, result, 0, result.Length);
             return result;

@@ -28,7 +28,7 @@ public sealed record BlockTraces
     /// <summary>Which kind of line colour was taken for the thread, and how it scored against the others.</summary>
     public required IReadOnlyList<ClassScore> Classes { get; init; }
 
-    /// <summary>Mean log odds of thread along every line as the net sees it; null where nobody asked.</summary>
+    /// <summary>Mean log odds of thread along every line as the net sees it, not a number where there is no line or the net did not look there; null where nobody asked.</summary>
     internal IReadOnlyList<double>? LogOdds { get; init; }
 
     /// <summary>Whether the net sees thread along most of the lines: what looks drawn, printed or shaded is sewn all the same, then.</summary>

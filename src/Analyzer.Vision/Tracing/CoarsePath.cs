@@ -69,7 +69,7 @@ internal static class PathFinder
         return new CoarsePath(line, StepMm, deviation, along);
     }
 
-    /// <summary>The evidence, and what the net sees at the same places: as much for being sure of thread as a usual thread earns.</summary>
+    /// <summary>Half the evidence, and what the net sees at the same places, which counts up to four times as much: the net tells which line it is, the evidence where within its cells.</summary>
     private static float[] WithSight(float[] reward, Learnt.SightStrip sight, int steps, int cells, Func<int, double> middleMm)
     {
         const float most = 4, weight = 2, evidence = 0.5f;

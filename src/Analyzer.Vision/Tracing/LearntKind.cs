@@ -14,19 +14,21 @@ internal sealed class LearntKind
 
     private readonly IntendedGrid _grid;
 
-    private LearntKind(IntendedGrid grid, SightPath?[] paths, SightStrip?[] strips)
+    private readonly List<SightStrip>[] _strips;
+
+    private LearntKind(IntendedGrid grid, SightPath?[] paths, List<SightStrip>[] strips)
     {
-        (_grid, Paths, Strips) = (grid, paths, strips);
+        (_grid, Paths, _strips) = (grid, paths, strips);
     }
 
     /// <summary>Where the net sees a thread, by the line's number in the grid; null where it sees none.</summary>
     public SightPath?[] Paths { get; }
 
-    /// <summary>What the net says about each line, whether it sees a thread or not.</summary>
-    public SightStrip?[] Strips { get; }
+    /// <summary>Of a thread as smooth and straight as a mark the net sees only some lines: then it is not believed at all.</summary>
+    private bool IsBelieved => Paths.Count(p => p is not null) >= MostLines * _grid.Lines.Count;
 
     /// <param name="about">The kind taken for the thread so far: where its lines lie is where the net looks first.</param>
-    public static LearntKind Look(Mat photo, BlockPlane plane, IntendedGrid grid, Candidate about)
+    public static LearntKind Look(Mat photo, BlockPlane plane, IntendedGrid grid, Candidate about, CancellationToken cancel = default)
     {
         double?[] sought = [.. grid.Lines.Select((l, i) => about.Assigned[i] is { } h ? h.AcrossAt(grid.Families[l.Family].Along(l.From) + l.LengthMm / 2) - grid.Families[l.Family].AcrossOfLine(l.Index) + (about.MovedMm?[i] ?? 0) : (double?)null)];
         double[] usual = [.. grid.Families.Select((f, k) => Usual([.. grid.Lines.Select((l, i) => l.Family == k ? sought[i] : null).OfType<double>()], f.SpacingMm))];
@@ -37,16 +39,16 @@ internal sealed class LearntKind
             strips.Add((i, middle));
             if (sought[i] is { } own && Math.Abs(own - middle) > WithinMm) strips.Add((i, own));
         }
-        SightStrip[] seen = ThreadSight.Of(photo, plane, grid, strips);
+        SightStrip[] seen = ThreadSight.Of(photo, plane, grid, strips, cancel);
         var paths = new SightPath?[grid.Lines.Count];
-        var of = new SightStrip?[grid.Lines.Count];
+        List<SightStrip>[] of = [.. grid.Lines.Select(_ => new List<SightStrip>())];
         for (int k = 0; k < seen.Length; k++)
         {
             int i = strips[k].Line;
             double reach = Math.Min(ThreadNet.HalfWidthMm, 0.42 * grid.Families[grid.Lines[i].Family].SpacingMm);
             SightPath path = seen[k].Path(reach);
-            of[i] ??= seen[k];
-            if (path.SeenShare >= 0.5 && (paths[i] is not { } other || path.MeanLogOdds > other.MeanLogOdds)) (paths[i], of[i]) = (path, seen[k]);
+            of[i].Add(seen[k]);
+            if (path.SeenShare >= 0.5 && (paths[i] is not { } other || path.MeanLogOdds > other.MeanLogOdds)) paths[i] = path;
         }
         return new LearntKind(grid, paths, of);
     }
@@ -59,31 +61,32 @@ internal sealed class LearntKind
 
     /// <summary>The thread as the net sees it, where the kind taken so far runs elsewhere; null where both run along the same lines.</summary>
     /// <param name="followed">That kind's lines, all of them traced.</param>
-    public Candidate? Instead(IReadOnlyList<TracedLine?> followed, IReadOnlyList<Candidate> candidates, FamilyEvidence[] evidence, StripWorkshop work)
+    public Candidate? Instead(IReadOnlyList<TracedLine?> followed, IReadOnlyList<Candidate> candidates, FamilyEvidence[] evidence, StripWorkshop work, CancellationToken cancel = default)
     {
-        (double elsewhere, double own) = Against([.. Enumerable.Range(0, followed.Count)], i => followed[i]);
-        // Of a thread as smooth and straight as a mark the net sees only some lines.
-        if (elsewhere < LeastElsewhere || Paths.Count(p => p is not null) < MostLines * _grid.Lines.Count) return null;
+        if (!IsBelieved || Against([.. Enumerable.Range(0, followed.Count)], i => followed[i]).ElsewhereShare < LeastElsewhere) return null;
         var odds = candidates.Where(c => c.Probed.Count > 0).ToDictionary(c => c, Likely);
         if (odds.Count == 0) return null;
-        Candidate likeliest = odds.MaxBy(p => p.Value).Key;
+        Candidate thread = candidates[0];
+        double least = thread.Score!.FoundShare - FewerLines;
+        Candidate likeliest = odds.Where(p => p.Key.Score!.FoundShare >= least).MaxBy(p => p.Value).Key ?? thread;
         Candidate[] learnt = Kinds(evidence, likeliest, Beside(candidates, evidence, work));
         foreach (Candidate c in learnt)
         {
+            cancel.ThrowIfCancellationRequested();
             c.Score = work.Judge(c);
             if (c.Probed.Count > 0) odds[c] = Likely(c);
         }
-        double least = candidates[0].Score!.FoundShare - FewerLines;
-        Candidate? best = learnt.Where(c => odds.ContainsKey(c) && c.Score!.FoundShare >= least).MaxBy(c => odds[c] + ScoreWorth * c.Score!.Score);
-        Candidate thread = candidates[0];
-        // It must see much more, and more than the other is the more like thread by what else is known of both.
-        if (best is null || odds[best] < own + LeastGain || odds[best] - own + best.Score!.Score - thread.Score!.Score < LeastJointGain) return null;
+        // It must see much more along the same lines, and more than the other is the more like thread by what else is known of both.
+        Candidate? best = learnt.Where(c => odds.ContainsKey(c) && c.Score!.FoundShare >= least && Gain(c) >= LeastGain && Gain(c) + c.Score.Score - thread.Score!.Score >= LeastJointGain).MaxBy(c => odds[c] + ScoreWorth * c.Score!.Score);
+        if (best is null) return null;
         // Where both part the stitches have the last word.
         Parting part = Parting.Between(work.Along(best), work.Along(thread));
-        return part.OtherIsSewn ? null : best;
+        return part.ComparedMm < LeastComparedMm || part.OtherIsSewn ? null : best;
+
+        double Gain(Candidate c) => odds[c] - Against(c.Probed.Keys, i => followed[i]).LogOdds;
     }
 
-    private const double LeastElsewhere = 0.015, LeastGain = 0.5, LeastJointGain = 0.3, ScoreWorth = 0.3, MostLines = 0.6, FewerLines = 0.15;
+    private const double LeastElsewhere = 0.015, LeastGain = 0.5, LeastJointGain = 0.3, ScoreWorth = 0.3, MostLines = 0.6, FewerLines = 0.15, LeastComparedMm = 50;
 
     private double Likely(Candidate kind) => Against(kind.Probed.Keys, kind.Probed.GetValueOrDefault).LogOdds;
 
@@ -123,8 +126,15 @@ internal sealed class LearntKind
     /// <summary>Farther apart than this two courses are not the same, mm, cells being what they are; and so much likelier must one be.</summary>
     private const double ApartMm = 0.45, MuchLikelier = 2;
 
-    /// <summary>Mean log odds of thread along traced lines; not a number where there is no line.</summary>
-    public IReadOnlyList<double> Along(TracedLine?[] lines) => [.. lines.Select((l, i) => l is not { AlongMm.Length: > 0 } ? double.NaN : Strips[i] is { } strip ? l.AlongMm.Zip(l.DeviationMm, strip.At).Average() : double.NaN)];
+    /// <summary>Mean log odds of thread along traced lines; not a number where there is no line, or where the net did not look along most of it.</summary>
+    public IReadOnlyList<double> Along(TracedLine?[] lines) => [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } line ? Along(line, _strips[i]) : double.NaN)];
+
+    private static double Along(TracedLine line, List<SightStrip> strips)
+    {
+        SightStrip nearest = strips.MinBy(s => Math.Abs(s.MiddleMm - UpperMedian.Of(line.DeviationMm)))!;
+        double[] seen = [.. line.AlongMm.Zip(line.DeviationMm).Where(p => nearest.Holds(p.Second)).Select(p => nearest.At(p.First, p.Second))];
+        return 2 * seen.Length < line.AlongMm.Length ? double.NaN : seen.Average();
+    }
 
     /// <summary>The thread as a kind of line of its own: in the colour that stands out along what the net sees, and in whatever colour stands out at each place of it.</summary>
     private Candidate[] Kinds(FamilyEvidence[] evidence, Candidate like, Colour3[] lookAlikes)
@@ -194,13 +204,18 @@ internal sealed class LearntKind
         return [.. result.Select(r => noise.Unwhiten(1 / r.Norm * r))];
     }
 
+    /// <summary>Log odds below which a line is none that is seen as sewn; along marks alone they are far less.</summary>
+    private const double LeastUsual = 0.2;
+
     /// <summary>The lines that a kind lost and the net sees, in that kind's colour along the net's courses.</summary>
     public TracedLine?[] Filled(TracedLine?[] lines, Candidate thread, StripWorkshop work)
     {
-        const double seenShare = 0.7, leastCoverage = 0.6;
-        if (thread.Sight is not null || thread.MovedMm is not null) return lines;
+        const double seenShare = 0.7, leastCoverage = 0.6, fainter = 0.4;
+        if (!IsBelieved || thread.Sight is not null || thread.MovedMm is not null) return lines;
         bool[] lost = [.. lines.Select((l, i) => (l is null or { Coverage: < 0.3 } or { AlongMm.Length: < 3 }) && Paths[i] is { } p && p.SeenShare > seenShare)];
         if (!lost.Any(l => l)) return lines;
+        double[] known = [.. Along(lines).Where(double.IsFinite)];
+        if (known.Length < 3 || UpperMedian.Of(known) is not (> LeastUsual and var usual)) return lines;
         var straight = new HoughLine?[lines.Length];
         for (int i = 0; i < lines.Length; i++)
         {
@@ -211,8 +226,8 @@ internal sealed class LearntKind
         var twin = new Candidate(thread.Name, thread.SoughtAs, thread.Hough, straight) { Sight = [.. Paths.Select(p => p?.Strip)], Marks = thread.Marks };
         TracedLine?[] again = work.TraceAll(twin);
         IReadOnlyList<double> odds = Along(again);
-        double usual = UpperMedian.Of(Along(lines).Where(double.IsFinite));
-        return [.. lines.Select((l, i) => lost[i] && again[i] is { AlongMm.Length: >= 3 } a && a.Coverage > leastCoverage && odds[i] > Math.Max(0, usual - 0.5) && !Consistency.RunsInTheDitch(a, _grid) ? a : l)];
+        double contrast = UpperMedian.Of(lines.OfType<TracedLine>().Where(l => l.AlongMm.Length > 3).Select(l => l.Contrast));
+        return [.. lines.Select((l, i) => lost[i] && again[i] is { AlongMm.Length: >= 3 } a && a.Coverage > leastCoverage && odds[i] > Math.Max(LeastUsual, usual - 0.5) && a.Contrast > fainter * contrast && !Consistency.RunsInTheDitch(a, _grid) ? a : l)];
     }
 
     /// <summary>Lines that were taken out as no thread and that the net sees as plainly as the others are put back; those along which it sees none, while it sees the others, go.</summary>
@@ -221,10 +236,8 @@ internal sealed class LearntKind
         const double plainly = 0.7, none = -3;
         IReadOnlyList<double> now = Along(kept), then = Along(before);
         double[] seen = [.. now.Where(double.IsFinite)];
-        if (seen.Length < 3) return kept;
-        double usual = UpperMedian.Of(seen);
-        if (usual < 0.2) return kept;
-        return [.. kept.Select((l, i) => l is null or { AlongMm.Length: 0 } ? (then[i] > Math.Max(0.2, plainly * usual) && !Consistency.RunsInTheDitch(before[i]!, _grid) ? before[i] : l) : now[i] < none ? null : l)];
+        if (!IsBelieved || seen.Length < 3 || UpperMedian.Of(seen) is not (> LeastUsual and var usual)) return kept;
+        return [.. kept.Select((l, i) => l is null or { AlongMm.Length: 0 } ? (then[i] > Math.Max(LeastUsual, plainly * usual) && !Consistency.RunsInTheDitch(before[i]!, _grid) ? before[i] : l) : now[i] < none ? null : l)];
     }
 
     private static HoughLine Straight(SightPath path, double start, double across, double lengthMm)

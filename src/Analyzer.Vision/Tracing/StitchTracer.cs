@@ -46,11 +46,11 @@ public sealed class StitchTracer(StitchSettings? settings = null)
     public BlockTraces Trace(Photo photo, BlockPlane plane, IntendedGrid grid, Action<string>? stage = null, Action<string, byte[]>? picture = null, CancellationToken cancel = default)
     {
         BlockTraces traces = Look(photo, plane, grid, out TracedLine?[] followed, true, false, stage, picture, cancel);
-        if (traces.AreSeenSewn || traces.Thread is not { MayHideThread: true } mark) return traces;
+        if (traces.Thread is not { MayHideThread: true } mark) return traces;
         // What was followed is as straight and as bright as chalk along a ruler: with those lines taken out the thread beside them may show.
         using Photo clean = MarksTakenOut.Of(photo, plane, grid, followed.OfType<TracedLine>());
         BlockTraces beside = Look(clean, plane, grid, out _, false, false, null, null, cancel);
-        if (beside.Thread is not { } thread || !thread.IsSewnBeside(mark)) return _settings.LearntSight ? Look(photo, plane, grid, out _, true, true, null, null, cancel) : traces;
+        if (beside.Thread is not { } thread || !thread.IsSewnBeside(mark)) return _settings.LearntSight && !traces.AreSeenSewn ? Look(photo, plane, grid, out _, true, true, null, null, cancel) : traces;
         // Where mark and thread touch, some of the thread went with the mark.
         return beside with
         {
@@ -103,8 +103,8 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             thread = candidates[0];
             (before, kept) = Follow(thread);
         }
-        LearntKind? seen = _settings.LearntSight && asTaken && candidates.Count > 1 ? LearntKind.Look(photo.Bgr, plane, grid, thread) : null;
-        if ((besideMarks || !thread.Score!.MayHideThread) && seen?.Instead(before, candidates, evidence, work) is { } learnt)
+        LearntKind? seen = _settings.LearntSight && asTaken && candidates.Count > 1 ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel) : null;
+        if (thread.Score is { IsPlainlyStitched: false } score && (besideMarks || !score.MayHideThread) && seen?.Instead(before, candidates, evidence, work, cancel) is { } learnt)
         {
             ClassChoice.PutFirst(candidates, thread = learnt);
             (before, kept) = Follow(thread);
@@ -126,7 +126,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         IReadOnlyList<double>? logOdds = seen?.Along(lines);
         bool areSewn = Learnt.ThreadSight.AreSewn(logOdds), undecided = other is { Undecided: true } && !areSewn;
         if (thread.Score!.IsUnbroken) lines = [.. lines.Select(l => l?.LessSure(thread.Score.FurrowUMm, thread.Score.FurrowUMm / 2))];
-        if (thread.Score.IsBroadBand || thread.Score.IsSewnInShadow) lines = [.. lines.Select(l => l?.LessSure(BroadCommonUMm, BroadPlaceUMm))];
+        if (thread.Score.IsBroadBand || thread.Score.IsSewnInShadow || (areSewn && thread.Score is { ShadowShare: > 0.35, StitchesShow: false })) lines = [.. lines.Select(l => l?.LessSure(BroadCommonUMm, BroadPlaceUMm))];
         if (other is { } alike) (lines, lookAlike) = work.WidenBy(lines, thread, alike.Other, areSewn ? DecidedShare : UndecidedShare);
         else if (StitchedToo(candidates) is { } rival && work.WidenBy(lines, thread, rival, UndecidedShare) is var (wider, far) && far > FlankMm) (lines, lookAlike) = (wider, far);
         else if (thread.Score!.DashCorrelation < 0.25 && Beside(candidates) is { } beside)
@@ -438,10 +438,10 @@ internal sealed class Candidate(string name, ThreadColour? direction, List<Hough
     public Candidate Moved(string name, Func<int, double> movedMm, ThreadColour colour, IntendedGrid grid) => new(name, SoughtAs, Hough, Assigned) { Direction = colour, MovedMm = [.. grid.Lines.Select(l => movedMm(l.Family))] };
 
     /// <summary>The same lines, each looked for as far beside its place as given.</summary>
-    public Candidate MovedOn(double[] byMm) => new(Name, SoughtAs, Hough, Assigned) { Direction = Direction, Marks = Marks, MovedMm = [.. byMm.Select((d, i) => d + (MovedMm?[i] ?? 0))] };
+    public Candidate MovedOn(double[] byMm) => new(Name, SoughtAs, Hough, Assigned) { Direction = Direction, Marks = Marks, Sight = Sight, MovedMm = [.. byMm.Select((d, i) => d + (MovedMm?[i] ?? 0))] };
 
     /// <summary>The same with other straight lines for some of the intended ones.</summary>
-    public Candidate Instead(HoughLine?[] others) => new(Name, SoughtAs, Hough, [.. Assigned.Zip(others, (a, o) => o ?? a)]) { Direction = Direction, Marks = Marks };
+    public Candidate Instead(HoughLine?[] others) => new(Name, SoughtAs, Hough, [.. Assigned.Zip(others, (a, o) => o ?? a)]) { Direction = Direction, Marks = Marks, Sight = Sight };
 
     public List<HoughLine>[] Hough { get; } = hough;
 

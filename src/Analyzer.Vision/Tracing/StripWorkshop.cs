@@ -225,7 +225,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             double spacing = grid.Families[line.Family].SpacingMm;
             CoarsePath path = PathFinder.Follow(evidence[line.Family], line, hough, spacing, measure, less, candidate.Sight?[i]);
             // A straight line through thread and print is tilted; the seen part of the path tells how the line really runs.
-            foreach (HoughLine other in candidate.Sight is not null ? [] : PathFinder.Straightened(path, evidence[line.Family].Family, hough))
+            foreach (HoughLine other in candidate.Sight?[i] is not null ? [] : PathFinder.Straightened(path, evidence[line.Family].Family, hough))
             {
                 CoarsePath second = PathFinder.Follow(evidence[line.Family], line, other, spacing, measure, less, candidate.Sight?[i]);
                 if (second.Reward.Sum() > path.Reward.Sum()) path = second;
@@ -277,7 +277,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             CoarsePath path = paths[i]!;
             LineFamily family = grid.Families[path.Line.Family];
             ThreadStrip strip = ThreadStrip.Cut(photo.Bgr, plane, family, path, HalfWidthMm(tracing));
-            strips[i] = new ProjectedStrip(strip, Projection(candidate, path, strip), OtherLine.Of(path, grid, all)) { ReachMm = candidate.Sight is null ? double.PositiveInfinity : SeenReachMm };
+            strips[i] = new ProjectedStrip(strip, Projection(candidate, path, strip), OtherLine.Of(path, grid, all)) { ReachMm = candidate.Sight?[i] is null ? double.PositiveInfinity : SeenReachMm };
         });
         var result = new TracedLine?[grid.Lines.Count];
         Parallel.For(0, grid.Families.Count, f =>

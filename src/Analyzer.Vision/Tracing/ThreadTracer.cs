@@ -193,6 +193,8 @@ internal static class ThreadTracer
         // Null where the thread is not seen. Without a noise to compare with, nothing can be said of a place.
         (double U, double Scatter)? SigmaAt(int i)
         {
+            // What is held back at the end of its reach is not where the thread is.
+            if (Math.Abs(centre[i]) >= strip.ReachMm) return null;
             if (support[i] < 0.12 || usual <= 0 || (still is null && meanHeight[i] < settings.FaintShare * usual) || double.IsNaN(ground.ShiftSigma)) return null;
             double noise = still is not null ? StitchesScatterMm : settings.NoiseFactor * ground.ShiftSigma / meanHeight[i] / Math.Sqrt(Math.Min(1, support[i]));
             double scatter2 = noise * noise + fixedVariance, course = still?[i] ?? 0;

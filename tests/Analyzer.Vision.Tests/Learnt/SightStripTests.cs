@@ -1,5 +1,3 @@
-using Analyzer.Core.Geometry;
-using Analyzer.Core.Pattern;
 using Analyzer.Vision.Learnt;
 
 namespace Analyzer.Vision.Tests.Learnt;
@@ -7,15 +5,13 @@ namespace Analyzer.Vision.Tests.Learnt;
 /// <summary>Reading what the net says about a strip: invented log odds, places worked out by hand.</summary>
 public sealed class SightStripTests
 {
-    private static readonly GridLine s_line = new IntendedGrid(new BlockSize(60, 60), [new LineFamily(0, 30, new BlockPoint(0, 30))]).Lines.Single(l => l.Index == 0);
-
     private static SightStrip Strip(Func<double, double, double> odds, double middleMm = 0)
     {
         const int cells = 180;
         var values = new float[SightStrip.Rows * cells];
         for (int r = 0; r < SightStrip.Rows; r++)
             for (int c = 0; c < cells; c++) values[r * cells + c] = (float)odds((c + 0.5) * SightStrip.CellMm, middleMm - ThreadNet.HalfWidthMm + (r + 0.5) * SightStrip.CellMm);
-        return new SightStrip(s_line, middleMm, cells, values);
+        return new SightStrip(middleMm, cells, values);
     }
 
     [Theory]
