@@ -103,7 +103,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             thread = candidates[0];
             (before, kept) = Follow(thread);
         }
-        LearntKind? seen = _settings.LearntSight && asTaken && candidates.Count > 1 ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel) : null;
+        LearntKind? seen = _settings.LearntSight && asTaken && candidates.Count > 1 && !IsSewnWhole() ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel) : null;
         if (thread.Score is { IsPlainlyStitched: false } score && (besideMarks || !score.MayHideThread) && seen?.Instead(before, candidates, evidence, work, cancel) is { } learnt)
         {
             ClassChoice.PutFirst(candidates, thread = learnt);
@@ -140,6 +140,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             Classes = [.. candidates.Select(c => c.Score!)],
             LogOdds = logOdds,
         };
+
+        // Single stitches plain in the lines' very middle, and every line there from end to end: the net could tell nothing more.
+        bool IsSewnWhole() => thread.Score is { DashCorrelation: > 0.4, ChangesInTheMiddle: true, Contrast: > 5 } && kept.All(l => l is { Coverage: > 0.85 });
 
         (TracedLine?[] Followed, TracedLine?[] Kept) Follow(Candidate kind)
         {
