@@ -13,6 +13,9 @@ internal sealed record SightStrip(double MiddleMm, int Cells, float[] LogOdds)
     /// <summary>Beyond this the net is sure, and surer is no better.</summary>
     public const float Sure = 6;
 
+    /// <summary>Where along the line a cell's middle lies, mm.</summary>
+    public static double AlongMm(int cell) => (cell + 0.5) * CellMm;
+
     /// <summary>Whether a place lies in the strip at all; elsewhere nobody looked.</summary>
     public bool Holds(double deviationMm) => Math.Abs(deviationMm - MiddleMm) < ThreadNet.HalfWidthMm;
 
@@ -74,11 +77,4 @@ internal sealed record SightPath(SightStrip Strip, double[] DeviationMm, double[
 
     /// <summary>Share of the line on which thread is likelier than not.</summary>
     public double SeenShare => LogOdds.Count(o => o > 0) / (double)LogOdds.Length;
-
-    public double At(double alongMm)
-    {
-        double x = Math.Clamp(alongMm / SightStrip.CellMm - 0.5, 0, DeviationMm.Length - 1);
-        int i = Math.Min((int)x, DeviationMm.Length - 2);
-        return DeviationMm[i] + (x - i) * (DeviationMm[i + 1] - DeviationMm[i]);
-    }
 }

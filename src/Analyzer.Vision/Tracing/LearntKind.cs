@@ -69,7 +69,7 @@ internal sealed class LearntKind
         Candidate thread = candidates[0];
         double least = thread.Score!.FoundShare - FewerLines;
         Candidate likeliest = odds.Where(p => p.Key.Score!.FoundShare >= least).MaxBy(p => p.Value).Key ?? thread;
-        Candidate[] learnt = Kinds(evidence, likeliest, Beside(candidates, evidence, work));
+        Candidate[] learnt = Kinds(evidence, likeliest, Beside(candidates, work), work);
         foreach (Candidate c in learnt)
         {
             cancel.ThrowIfCancellationRequested();
@@ -107,7 +107,7 @@ internal sealed class LearntKind
             {
                 if (path.LogOdds[c] <= 0) continue;
                 all++;
-                double along = (c + 0.5) * SightStrip.CellMm;
+                double along = SightStrip.AlongMm(c);
                 if (line is null)
                 {
                     elsewhere++;
@@ -137,7 +137,7 @@ internal sealed class LearntKind
     }
 
     /// <summary>The thread as a kind of line of its own: in the colour that stands out along what the net sees, and in whatever colour stands out at each place of it.</summary>
-    private Candidate[] Kinds(FamilyEvidence[] evidence, Candidate like, Colour3[] lookAlikes)
+    private Candidate[] Kinds(FamilyEvidence[] evidence, Candidate like, Colour3[] lookAlikes, StripWorkshop work)
     {
         ColourCovariance noise = ColourCovariance.Mean(evidence.Select(e => e.Noise));
         var colours = new List<Colour3>();
@@ -150,13 +150,9 @@ internal sealed class LearntKind
                 lines[i] = like.Assigned[i];
                 continue;
             }
-            GridLine line = _grid.Lines[i];
-            FamilyEvidence e = evidence[line.Family];
-            LineFamily family = _grid.Families[line.Family];
-            double start = family.Along(line.From), across = family.AcrossOfLine(line.Index);
-            lines[i] = Straight(path, start, across, line.LengthMm);
+            lines[i] = Straight(path, _grid.Lines[i]);
             for (int c = 0; c < path.DeviationMm.Length; c++)
-                if (path.LogOdds[c] > 1) colours.Add(noise.Whiten(e.AtMm(start + (c + 0.5) * SightStrip.CellMm, across + path.DeviationMm[c])));
+                if (path.LogOdds[c] > 1) colours.Add(work.ColourAt(_grid.Lines[i], SightStrip.AlongMm(c), path.DeviationMm[c]));
         }
         if (colours.Count < 20) return [];
         Colour3 mean = UpperMedian.Of((Colour3[])[.. colours]);
@@ -164,7 +160,7 @@ internal sealed class LearntKind
         var kinds = new List<Candidate> { new("as seen, any colour", null, like.Hough, [.. lines]) { Sight = sight } };
         if (mean.Norm > 0.3)
         {
-            Colour3 own = noise.Unwhiten(1 / mean.Norm * mean);
+            Colour3 own = work.KindOf(mean);
             kinds.Add(new Candidate("as seen", new ThreadColour(own, []), like.Hough, [.. lines]) { Sight = sight });
             Colour3[] others = [.. lookAlikes.Where(o => Math.Abs(o.Dot(noise.Solve(own))) < 0.9)];
             if (others.Length > 0) kinds.Add(new Candidate("as seen, apart from the others", new ThreadColour(own, others), like.Hough, [.. lines]) { Sight = sight });
@@ -175,11 +171,10 @@ internal sealed class LearntKind
     }
 
     /// <summary>The colours of what the kinds of line follow where they leave the thread as the net sees it: marks, print, shade.</summary>
-    private Colour3[] Beside(IReadOnlyList<Candidate> candidates, FamilyEvidence[] evidence, StripWorkshop work)
+    private Colour3[] Beside(IReadOnlyList<Candidate> candidates, StripWorkshop work)
     {
         const int fewest = 40, most = 2;
         const double sameKind = 0.85;
-        ColourCovariance noise = ColourCovariance.Mean(evidence.Select(e => e.Noise));
         var found = new List<(int Places, Colour3 Mean)>();
         foreach (Candidate kind in candidates.Where(c => c.MovedMm is null && c.Probed.Count > 0))
         {
@@ -188,12 +183,10 @@ internal sealed class LearntKind
             for (int i = 0; i < courses.Length; i++)
             {
                 if (courses[i] is not { } course || Paths[i] is not { } path) continue;
-                GridLine line = _grid.Lines[i];
-                double start = _grid.Families[line.Family].Along(line.From), across = _grid.Families[line.Family].AcrossOfLine(line.Index);
                 for (int c = 0; c < path.DeviationMm.Length; c++)
                 {
-                    double along = (c + 0.5) * SightStrip.CellMm, at = course.At(along);
-                    if (path.LogOdds[c] > 0 && Math.Abs(at - path.DeviationMm[c]) > ApartMm && path.Strip.At(along, at) < path.LogOdds[c] - MuchLikelier) colours.Add(noise.Whiten(evidence[line.Family].AtMm(start + along, across + at)));
+                    double along = SightStrip.AlongMm(c), at = course.At(along);
+                    if (path.LogOdds[c] > 0 && Math.Abs(at - path.DeviationMm[c]) > ApartMm && path.Strip.At(along, at) < path.LogOdds[c] - MuchLikelier) colours.Add(work.ColourAt(_grid.Lines[i], along, at));
                 }
             }
             if (colours.Count >= fewest) found.Add((colours.Count, UpperMedian.Of((Colour3[])[.. colours])));
@@ -201,7 +194,7 @@ internal sealed class LearntKind
         var result = new List<Colour3>();
         foreach ((_, Colour3 mean) in found.Where(f => f.Mean.Norm > 0.3).OrderByDescending(f => f.Places))
             if (result.Count < most && result.All(r => Math.Abs(r.Cosine(mean)) < sameKind)) result.Add(mean);
-        return [.. result.Select(r => noise.Unwhiten(1 / r.Norm * r))];
+        return [.. result.Select(work.KindOf)];
     }
 
     /// <summary>Log odds below which a line is none that is seen as sewn; along marks alone they are far less.</summary>
@@ -212,17 +205,12 @@ internal sealed class LearntKind
     {
         const double seenShare = 0.7, leastCoverage = 0.6, fainter = 0.4;
         if (!IsBelieved || thread.Sight is not null || thread.MovedMm is not null) return lines;
-        bool[] lost = [.. lines.Select((l, i) => (l is null or { Coverage: < 0.3 } or { AlongMm.Length: < 3 }) && Paths[i] is { } p && p.SeenShare > seenShare)];
+        bool[] lost = [.. lines.Select((l, i) => SecondSight.IsLost(l) && Paths[i] is { } p && p.SeenShare > seenShare)];
         if (!lost.Any(l => l)) return lines;
         double[] known = [.. Along(lines).Where(double.IsFinite)];
         if (known.Length < 3 || UpperMedian.Of(known) is not (> LeastUsual and var usual)) return lines;
         var straight = new HoughLine?[lines.Length];
-        for (int i = 0; i < lines.Length; i++)
-        {
-            GridLine line = _grid.Lines[i];
-            LineFamily family = _grid.Families[line.Family];
-            straight[i] = lost[i] ? Straight(Paths[i]!, family.Along(line.From), family.AcrossOfLine(line.Index), line.LengthMm) : thread.Assigned[i];
-        }
+        for (int i = 0; i < lines.Length; i++) straight[i] = lost[i] ? Straight(Paths[i]!, _grid.Lines[i]) : thread.Assigned[i];
         var twin = new Candidate(thread.Name, thread.SoughtAs, thread.Hough, straight) { Sight = [.. Paths.Select(p => p?.Strip)], Marks = thread.Marks };
         TracedLine?[] again = work.TraceAll(twin);
         IReadOnlyList<double> odds = Along(again);
@@ -240,15 +228,16 @@ internal sealed class LearntKind
         return [.. kept.Select((l, i) => l is null or { AlongMm.Length: 0 } ? (then[i] > Math.Max(LeastUsual, plainly * usual) && !Consistency.RunsInTheDitch(before[i]!, _grid) ? before[i] : l) : now[i] < none ? null : l)];
     }
 
-    private static HoughLine Straight(SightPath path, double start, double across, double lengthMm)
+    private HoughLine Straight(SightPath path, GridLine line)
     {
-        double mid = lengthMm / 2, s0 = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
+        LineFamily family = _grid.Families[line.Family];
+        double mid = line.LengthMm / 2, s0 = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
         for (int c = 0; c < path.DeviationMm.Length; c++)
         {
-            double w = 1 / (1 + Math.Exp(-path.LogOdds[c])), x = (c + 0.5) * SightStrip.CellMm - mid, y = path.DeviationMm[c];
+            double w = 1 / (1 + Math.Exp(-path.LogOdds[c])), x = SightStrip.AlongMm(c) - mid, y = path.DeviationMm[c];
             (s0, sx, sy, sxx, sxy) = (s0 + w, sx + w * x, sy + w * y, sxx + w * x * x, sxy + w * x * y);
         }
         double det = s0 * sxx - sx * sx, slope = det > 1e-9 ? Math.Clamp((s0 * sxy - sx * sy) / det, -0.1, 0.1) : 0, level = s0 > 1e-9 ? (sy - slope * sx) / s0 : path.DeviationMm.Average();
-        return new HoughLine(across + level, start + mid, slope, 10, lengthMm);
+        return new HoughLine(family.AcrossOfLine(line.Index) + level, family.Along(line.From) + mid, slope, 10, line.LengthMm);
     }
 }

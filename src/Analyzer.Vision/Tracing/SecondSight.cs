@@ -44,7 +44,8 @@ internal sealed class SecondSight
         return sight.ByOtherPeaks(sight.ByColour(lines, before, seek));
     }
 
-    private static bool IsLost(TracedLine? line) => line is null or { Coverage: < 0.3 } or { AlongMm.Length: < 3 };
+    /// <summary>Whether hardly anything is left of a line.</summary>
+    public static bool IsLost(TracedLine? line) => line is null or { Coverage: < 0.3 } or { AlongMm.Length: < 3 };
 
     /// <summary>
     /// Whole families that went because drawn lines or stripes were followed, while another family is plainly dashed: sought in that family's colour, with what was followed taken for a

@@ -301,11 +301,13 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
     }
 
     /// <summary>The colour of each sample against the ground beside it, in units of the cloth's own noise.</summary>
-    public Colour3[] ColoursOf(TracedLine line)
+    public Colour3[] ColoursOf(TracedLine line) => [.. line.AlongMm.Select((s, i) => ColourAt(line.Line, s, line.DeviationMm[i]))];
+
+    /// <summary>The same at one place beside an intended line.</summary>
+    public Colour3 ColourAt(GridLine line, double alongMm, double deviationMm)
     {
-        FamilyEvidence e = evidence[line.Line.Family];
-        double start = e.Family.Along(line.Line.From), across = e.Family.AcrossOfLine(line.Line.Index);
-        return [.. line.AlongMm.Select((s, i) => _noise.Whiten(e.AtMm(start + s, across + line.DeviationMm[i])))];
+        FamilyEvidence e = evidence[line.Family];
+        return _noise.Whiten(e.AtMm(e.Family.Along(line.From) + alongMm, e.Family.AcrossOfLine(line.Index) + deviationMm));
     }
 
     /// <summary>A line's colour, as <see cref="ColoursOf"/> gives it, as a kind of colour to be sought.</summary>
