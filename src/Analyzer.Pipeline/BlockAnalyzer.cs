@@ -132,6 +132,7 @@ public sealed class BlockAnalyzer
         report = LensShare.Carry(report, report.Block?.Lens?.PlaceUMm ?? 0);
         report = Judgement.AfterMeasuring(report, widened, corners, quality);
         report = Judgement.WithGridCheck(report, widened, grid);
+        report = Judgement.WithThread(report, widened, quality);
         if (!settings.GridUnknown) report = OtherGrid.AddTo(report, photo, plane, grid, cancel);
         BlockPicture? picture = drawn.Result;
         if (settings.WithStagePictures && picture is not null)

@@ -81,7 +81,7 @@ internal static class Judgement
             return Refuse(new Reason("no-stitching-seen", "No stitched lines could be told from the cloth in this photo.",
                     "Use light from the side, stand square above the block, hold still, and check that size and grid are the ones you stitched."));
         }
-        if ((sewn && (broad || shadowed || faint || thread is { LooksDrawn: true } or { IsRuledDashes: true } or { WandersInMark: true })) || unbroken || swaying || (byHand && broad) || (dashless && thread is { LooksRuled: true }) || thread is { MayBeDrawn: true } or { HasNeitherStitchesNorProfile: true })
+        if (traces.AreHardlySeenSewn || (sewn && (broad || shadowed || faint || thread is { LooksDrawn: true } or { IsRuledDashes: true } or { WandersInMark: true })) || unbroken || swaying || (byHand && broad) || (dashless && thread is { LooksRuled: true }) || thread is { MayBeDrawn: true } or { HasNeitherStitchesNorProfile: true })
         {
             reasons.Add(new Reason("no-single-stitches", "Even stitches do not show along these lines, so they may be the furrow beside the thread; the uncertainty allows for that. If you only drew the lines, these numbers are about the drawing.",
                 "Take the photo nearer and in focus, with one light low from the side."));
@@ -110,6 +110,12 @@ internal static class Judgement
 
         bool IsPoor(string name) => quality.Any(q => q.Name == name && q.Level == "poor");
     }
+
+    /// <summary>Refuses lines along which hardly any thread is seen anywhere near them, unless they belong to another grid than the one asked for: thread may run elsewhere then.</summary>
+    public static AccuracyReport WithThread(AccuracyReport report, BlockTraces traces, IReadOnlyList<QualityCheck> quality) =>
+        report.Outcome == Outcomes.NotMeasurable || report.GridSuggestion is not null || !traces.AreSeenUnsewn ? report
+            : Refused(report, [.. PhotoFaults(quality), new Reason("marks-only", "Nothing along the lines that show looks sewn: they look like drawn or printed lines, or like the cloth's own.",
+                "If the block is stitched, take the photo nearer, in focus, with light from the side, and check that size and grid are the ones you stitched.")]);
 
     /// <summary>Says so when the lines seen belong to another grid than the intended one, or when the whole grid lies turned or moved.</summary>
     public static AccuracyReport WithGridCheck(AccuracyReport report, BlockTraces traces, IntendedGrid grid)

@@ -1,4 +1,4 @@
-"""The net: seven small residual blocks that look along the line at growing distances. Two planes of log odds come out, thread and mark; the analyzer uses the first."""
+"""The net: nine small residual blocks that look along the line at growing distances. Two planes of log odds come out, thread and mark; the analyzer uses the first."""
 import torch
 from torch import nn
 
@@ -16,7 +16,7 @@ class Block(nn.Module):
 
 
 class ThreadNet(nn.Module):
-    def __init__(self, channels=20, apart=(1, 2, 4, 8, 4, 2, 1)):
+    def __init__(self, channels=20, apart=(1, 2, 4, 8, 16, 8, 4, 2, 1)):
         super().__init__()
         self.stem = nn.Sequential(nn.Conv2d(3, channels, 6, 2, 2, bias=False), nn.BatchNorm2d(channels), nn.ReLU())
         self.body = nn.Sequential(*[Block(channels, a) for a in apart])

@@ -14,7 +14,7 @@ HALF_WIDTH_MM = 4.0
 ROWS = 48
 CELL_MM = 2 / PIXELS_PER_MM
 GROUND_SCALE_MM = 2.2
-LEAST_NOISE, MOST_NOISES = 0.25, 8.0
+LEAST_NOISE, STRAIGHT_NOISES = 0.25, 4.0   # larger differences than so many noises count for less and less
 
 
 def frame(family):
@@ -61,7 +61,7 @@ def comparable(strip):
     for k in range(3):
         slow = cv2.GaussianBlur(lab[..., k], (0, 0), GROUND_SCALE_MM * PIXELS_PER_MM, borderType=cv2.BORDER_REPLICATE)
         d = lab[..., k] - slow
-        planes[k] = np.clip(d / max(1.4826 * np.median(np.abs(d)), LEAST_NOISE), -MOST_NOISES, MOST_NOISES)
+        planes[k] = STRAIGHT_NOISES * np.arcsinh(d / (STRAIGHT_NOISES * max(1.4826 * np.median(np.abs(d)), LEAST_NOISE)))
     return planes
 
 

@@ -1,6 +1,8 @@
 """Teaches the net where thread runs in strips of invented photos.
 
-    python3 train.py OUT.pt MINUTES FOLDER [FOLDER ...]      goes on from OUT.pt where it exists
+    python3 train.py OUT.pt MINUTES STRIPS FOLDER [FOLDER ...]      goes on from OUT.pt where it exists
+
+STRIPS is how many strips are drawn straight away (`drawn.py`), beside those of the photos in the folders.
 
 Needs PyTorch, OpenCV and NumPy (Debian: python3-torch python3-opencv). The result depends on the machine's speed: what counts is how it does on photos it has not seen.
 """
@@ -13,12 +15,14 @@ import numpy as np
 import torch
 from torch.nn.functional import binary_cross_entropy_with_logits
 
+import drawn
 import strips
 from net import ThreadNet
 
-WIDTH, BATCH = 192, 24     # columns of a sample, samples of a step
+WIDTH, BATCH = 256, 18     # columns of a sample, samples of a step
 CELLS = WIDTH // 2
 ACROSS_MM = (np.arange(strips.ROWS // 2) + 0.5) * strips.CELL_MM - strips.HALF_WIDTH_MM
+DRAWN = 0.35               # share of the samples that are drawn straight away
 NEAR_MM = 0.22             # how near to the thread's middle a cell counts as thread, a Gaussian's scale
 
 
@@ -82,11 +86,11 @@ def sample(strip, random):
     return x, y, counts
 
 
-def main(out, minutes, folders):
+def main(out, minutes, count, folders):
     torch.set_num_threads(os.cpu_count() or 1)
     torch.manual_seed(1)
     random = np.random.default_rng(1)
-    taught = []
+    drawn_ones, taught = list(drawn.many(count)), []
     for folder in folders:
         for strip in strips.of_folder(folder, random):
             taught.append(dict(x=strips.comparable(strip["strip"]).astype(np.float16), thread=strip["thread"], marks=strip["marks"]))
@@ -100,7 +104,8 @@ def main(out, minutes, folders):
         done = (time.time() - start) / (60 * minutes)
         for group in optimizer.param_groups:
             group["lr"] = 2.5e-3 * min(1, (step + 1) / 100) * (0.5 + 0.5 * np.cos(np.pi * done)) + 2e-5
-        x, y, counts = zip(*(sample(taught[random.integers(len(taught))], random) for _ in range(BATCH)))
+        chosen = (drawn_ones if drawn_ones and random.random() < DRAWN else taught for _ in range(BATCH))
+        x, y, counts = zip(*(sample(own[random.integers(len(own))], random) for own in chosen))
         x, y = torch.tensor(np.stack(x).astype(np.float32)), torch.tensor(np.stack(y))
         counts = torch.tensor(np.stack(counts))[:, None, None]
         loss = binary_cross_entropy_with_logits(net(x), y, reduction="none")
@@ -116,6 +121,6 @@ def main(out, minutes, folders):
 
 
 if __name__ == "__main__":
-    if len(sys.argv) < 4:
+    if len(sys.argv) < 5:
         sys.exit(__doc__)
-    main(sys.argv[1], float(sys.argv[2]), sys.argv[3:])
+    main(sys.argv[1], float(sys.argv[2]), int(sys.argv[3]), sys.argv[4:])

@@ -16,7 +16,7 @@ internal static class ThreadNet
     public const int Rows = 2 * HalfWidthMm * PixelsPerMm, PixelsPerCell = 2;
 
     /// <summary>Columns without anything that keep two strips side by side from being seen together: what one cell depends on reaches no farther.</summary>
-    public const int ApartPx = 56;
+    public const int ApartPx = 100;
 
     private const string Model = "Analyzer.Vision.Learnt.thread-sight.onnx";
 

@@ -14,8 +14,8 @@ internal static class ThreadSight
     /// <summary>What is slower than this across the cloth is light and ground, mm.</summary>
     private const double GroundScaleMm = 2.2;
 
-    /// <summary>Differences are in units of the strip's noise, which is at least so much (CIE Lab), and cut off at so many.</summary>
-    private const float LeastNoise = 0.25f, MostNoises = 8;
+    /// <summary>Differences are in units of the strip's noise, which is at least so much (CIE Lab); beyond so many units they count for less and less.</summary>
+    private const float LeastNoise = 0.25f, StraightNoises = 4;
 
     /// <summary>Log odds along most lines of a block from which they are sewn; along the marks of two dozen blocks with marks alone they were -2 and less, but for one.</summary>
     private const double Sewn = 0.7;
@@ -86,7 +86,7 @@ internal static class ThreadSight
             }
             Array.Sort(size);
             float noise = Math.Max(LeastNoise, 1.4826f * 0.5f * (size[(n - 1) / 2] + size[n / 2]));
-            for (int i = 0; i < n; i++) own[i] = Math.Clamp(own[i] / noise, -MostNoises, MostNoises);
+            for (int i = 0; i < n; i++) own[i] = StraightNoises * MathF.Asinh(own[i] / (StraightNoises * noise));
         }
         return result;
     }

@@ -16,10 +16,13 @@ internal sealed class LearntKind
 
     private readonly List<SightStrip>[] _strips;
 
-    private LearntKind(IntendedGrid grid, SightPath?[] paths, List<SightStrip>[] strips)
+    private LearntKind(IntendedGrid grid, SightPath?[] paths, List<SightStrip>[] strips, double threadShare)
     {
-        (_grid, Paths, _strips) = (grid, paths, strips);
+        (_grid, Paths, _strips, ThreadShare) = (grid, paths, strips, threadShare);
     }
+
+    /// <summary>Share of all lines' length along which the net sees thread somewhere near the line.</summary>
+    public double ThreadShare { get; }
 
     /// <summary>Where the net sees a thread, by the line's number in the grid; null where it sees none.</summary>
     public SightPath?[] Paths { get; }
@@ -41,6 +44,7 @@ internal sealed class LearntKind
         }
         SightStrip[] seen = ThreadSight.Of(photo, plane, grid, strips, cancel);
         var paths = new SightPath?[grid.Lines.Count];
+        var seenMm = new double[grid.Lines.Count];
         List<SightStrip>[] of = [.. grid.Lines.Select(_ => new List<SightStrip>())];
         for (int k = 0; k < seen.Length; k++)
         {
@@ -48,9 +52,25 @@ internal sealed class LearntKind
             double reach = Math.Min(ThreadNet.HalfWidthMm, 0.42 * grid.Families[grid.Lines[i].Family].SpacingMm);
             SightPath path = seen[k].Path(reach);
             of[i].Add(seen[k]);
+            seenMm[i] = Math.Max(seenMm[i], path.SeenShare * grid.Lines[i].LengthMm);
             if (path.SeenShare >= 0.5 && (paths[i] is not { } other || path.MeanLogOdds > other.MeanLogOdds)) paths[i] = path;
         }
-        return new LearntKind(grid, paths, of);
+        return new LearntKind(grid, paths, of, grid.Lines.Count == 0 ? 0 : seenMm.Sum() / grid.Lines.Sum(l => l.LengthMm));
+    }
+
+    /// <summary>Asked about a few of a block's lines, whether the net sees thread along most of them and elsewhere than they run: however evenly those are dashed, they are no thread then.</summary>
+    public static bool SeesElsewhere(Mat photo, BlockPlane plane, IntendedGrid grid, TracedLine?[] lines, CancellationToken cancel = default)
+    {
+        const int few = 6;
+        int[] asked = [.. Enumerable.Range(0, lines.Length).Where(i => lines[i] is { AlongMm.Length: > 0 }).OrderByDescending(i => lines[i]!.AlongMm.Length).Take(few)];
+        SightStrip[] seen = ThreadSight.Of(photo, plane, grid, [.. asked.Select(i => (i, UpperMedian.Of(lines[i]!.DeviationMm)))], cancel);
+        int elsewhere = asked.Zip(seen).Count(x =>
+        {
+            SightPath path = x.Second.Path(Math.Min(ThreadNet.HalfWidthMm, 0.42 * grid.Families[grid.Lines[x.First].Family].SpacingMm));
+            double along = Along(lines[x.First]!, [x.Second]);
+            return path.MeanLogOdds > LeastUsual && along < path.MeanLogOdds - MuchLikelier / 2;
+        });
+        return 2 * elsewhere > asked.Length;
     }
 
     private static double Usual(double[] offsets, double spacingMm)
@@ -77,16 +97,18 @@ internal sealed class LearntKind
             if (c.Probed.Count > 0) odds[c] = Likely(c);
         }
         // It must see much more along the same lines, and more than the other is the more like thread by what else is known of both.
-        Candidate? best = learnt.Where(c => odds.ContainsKey(c) && c.Score!.FoundShare >= least && Gain(c) >= LeastGain && Gain(c) + c.Score.Score - thread.Score!.Score >= LeastJointGain).MaxBy(c => odds[c] + ScoreWorth * c.Score!.Score);
+        // But whatever else is known of evenly dashed lines as straight as a ruler, they were drawn or printed.
+        bool isDrawn = thread.Score.IsRuledDashes;
+        Candidate? best = learnt.Where(c => odds.ContainsKey(c) && c.Score!.FoundShare >= least && Gain(c) >= LeastGain && (isDrawn || Gain(c) + OtherWorth * (c.Score.Score - thread.Score.Score) >= LeastJointGain)).MaxBy(c => odds[c] + ScoreWorth * c.Score!.Score);
         if (best is null) return null;
         // Where both part the stitches have the last word.
         Parting part = Parting.Between(work.Along(best), work.Along(thread));
-        return part.ComparedMm < LeastComparedMm || part.OtherIsSewn ? null : best;
+        return part.ComparedMm < LeastComparedMm || (part.OtherIsSewn && !isDrawn) ? null : best;
 
         double Gain(Candidate c) => odds[c] - Against(c.Probed.Keys, i => followed[i]).LogOdds;
     }
 
-    private const double LeastElsewhere = 0.015, LeastGain = 0.5, LeastJointGain = 0.3, ScoreWorth = 0.3, MostLines = 0.6, FewerLines = 0.15, LeastComparedMm = 50;
+    private const double LeastElsewhere = 0.015, LeastGain = 0.5, LeastJointGain = 0.3, OtherWorth = 0.6, ScoreWorth = 0.3, MostLines = 0.6, FewerLines = 0.15, LeastComparedMm = 50;
 
     private double Likely(Candidate kind) => Against(kind.Probed.Keys, kind.Probed.GetValueOrDefault).LogOdds;
 
@@ -197,6 +219,9 @@ internal sealed class LearntKind
         return [.. result.Select(work.KindOf)];
     }
 
+    /// <summary>Log odds from which the net plainly sees thread along a line.</summary>
+    private const double Plain = 0.5;
+
     /// <summary>Log odds below which a line is none that is seen as sewn; along marks alone they are far less.</summary>
     private const double LeastUsual = 0.2;
 
@@ -218,13 +243,15 @@ internal sealed class LearntKind
         return [.. lines.Select((l, i) => lost[i] && again[i] is { AlongMm.Length: >= 3 } a && a.Coverage > leastCoverage && odds[i] > Math.Max(LeastUsual, usual - 0.5) && a.Contrast > fainter * contrast && !Consistency.RunsInTheDitch(a, _grid) ? a : l)];
     }
 
-    /// <summary>Lines that were taken out as no thread and that the net sees as plainly as the others are put back; those along which it sees none, while it sees the others, go.</summary>
+    /// <summary>Lines that were taken out as no thread and that the net sees as plainly as the others are put back; those along which it sees none go, while it sees the others, or thread beside them.</summary>
     public TracedLine?[] Sewn(TracedLine?[] kept, TracedLine?[] before)
     {
-        const double plainly = 0.7, none = -3;
+        const double plainly = 0.7, none = -3, hardlyAny = -1.5;
         IReadOnlyList<double> now = Along(kept), then = Along(before);
         double[] seen = [.. now.Where(double.IsFinite)];
-        if (!IsBelieved || seen.Length < 3 || UpperMedian.Of(seen) is not (> LeastUsual and var usual)) return kept;
+        if (!IsBelieved || seen.Length < 3) return kept;
+        kept = [.. kept.Select((l, i) => l is { AlongMm.Length: > 0 } && now[i] < hardlyAny && Paths[i] is { MeanLogOdds: > Plain } ? null : l)];
+        if (UpperMedian.Of(seen) is not (> LeastUsual and var usual)) return kept;
         return [.. kept.Select((l, i) => l is null or { AlongMm.Length: 0 } ? (then[i] > Math.Max(LeastUsual, plainly * usual) && !Consistency.RunsInTheDitch(before[i]!, _grid) ? before[i] : l) : now[i] < none ? null : l)];
     }
 

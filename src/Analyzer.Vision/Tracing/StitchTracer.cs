@@ -94,8 +94,8 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             thread = candidates[0];
             (before, kept) = Follow(thread);
         }
-        LearntKind? seen = _settings.LearntSight && sight != Sight.MarksOut && candidates.Count > 1 && !IsSewnWhole() ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel) : null;
-        if (thread.Score is { IsPlainlyStitched: false } score && (sight == Sight.BesideMarks || !score.MayHideThread) && seen?.Instead(before, candidates, search.Evidence, work, cancel) is { } learnt)
+        LearntKind? seen = _settings.LearntSight && sight != Sight.MarksOut && candidates.Count > 1 && (!IsSewnWhole() || LearntKind.SeesElsewhere(photo.Bgr, plane, grid, before, cancel)) ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel) : null;
+        if (thread.Score is { } score && (sight == Sight.BesideMarks || !score.MayHideThread) && seen?.Instead(before, candidates, search.Evidence, work, cancel) is { } learnt)
         {
             ClassChoice.PutFirst(candidates, thread = learnt);
             (before, kept) = Follow(thread);
@@ -130,9 +130,10 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             LookAlikeUndecided = undecided,
             Classes = [.. candidates.Select(c => c.Score!)],
             LogOdds = logOdds,
+            ThreadShare = seen?.ThreadShare,
         };
 
-        // Single stitches plain in the lines' very middle, and every line there from end to end: the net could tell nothing more.
+        // Single stitches plain in the lines' very middle, and every line there from end to end: unless they are a mark's dashes the net could tell nothing more.
         bool IsSewnWhole() => thread.Score is { DashCorrelation: > 0.4, ChangesInTheMiddle: true, Contrast: > 5 } && kept.All(l => l is { Coverage: > 0.85 });
 
         (TracedLine?[] Followed, TracedLine?[] Kept) Follow(Candidate kind)
