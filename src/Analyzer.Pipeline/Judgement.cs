@@ -64,6 +64,11 @@ internal static class Judgement
             return Refuse(new Reason("marks-only", "The lines that show come in even dashes and are straighter than any hand sews: they look like printed or drawn dashes.",
                 "If the block is stitched beside them, take the photo nearer, in focus, with light from the side, or rub the marks out as their maker says."));
         }
+        if (found > 2 && traces is { MayBeDrawnUnseen: true, AreSeenUnsewn: false })
+        {
+            return Refuse(new Reason("marks-or-thread", "The lines that show are as straight as a ruler and show no even stitches: they may be drawn lines that outshine the thread beside them, or hide it.",
+                "Rub or wash out the marks as their maker says, or take the photo nearer, in focus, with light from the side."));
+        }
         bool faint = thread is null || thread.Contrast < (dashless ? 2.2 : !thread.StitchesShow ? 1.6 : thread.TextureHeight > 2 ? 0.5 : 0.8);
         bool shadowed = thread is { ShadowShare: > 0.35, StitchesShow: false } or { IsMostlyShadow: true };
         if (shadowed && !sewn && !unbroken)

@@ -23,6 +23,7 @@ WIDTH, BATCH = 256, 18     # columns of a sample, samples of a step
 CELLS = WIDTH // 2
 ACROSS_MM = (np.arange(strips.ROWS // 2) + 0.5) * strips.CELL_MM - strips.HALF_WIDTH_MM
 DRAWN = 0.35               # share of the samples that are drawn straight away
+FASTEST = 2.5e-3           # step size at its largest
 NEAR_MM = 0.22             # how near to the thread's middle a cell counts as thread, a Gaussian's scale
 
 
@@ -103,7 +104,7 @@ def main(out, minutes, count, folders):
     while time.time() - start < 60 * minutes:
         done = (time.time() - start) / (60 * minutes)
         for group in optimizer.param_groups:
-            group["lr"] = 2.5e-3 * min(1, (step + 1) / 100) * (0.5 + 0.5 * np.cos(np.pi * done)) + 2e-5
+            group["lr"] = FASTEST * min(1, (step + 1) / 100) * (0.5 + 0.5 * np.cos(np.pi * done)) + 2e-5
         chosen = (drawn_ones if drawn_ones and random.random() < DRAWN else taught for _ in range(BATCH))
         x, y, counts = zip(*(sample(own[random.integers(len(own))], random) for own in chosen))
         x, y = torch.tensor(np.stack(x).astype(np.float32)), torch.tensor(np.stack(y))

@@ -46,6 +46,9 @@ public sealed record BlockTraces
     /// <summary>Whether it sees thread along less than along any of those.</summary>
     internal bool AreHardlySeenSewn => ThreadShare < 0.35 && !HasEvenStitches;
 
+    /// <summary>Lines as straight as a ruler without even stitches, of which the net cannot say whether they are sewn.</summary>
+    internal bool MayBeDrawnUnseen => Thread is { MayBeDrawn: true } && !HasEvenStitches && LogOdds?.Where(double.IsFinite).ToArray() is { Length: > 2 } seen && UpperMedian.Of(seen) < 0.3;
+
     private bool HasEvenStitches => Thread is { DashCorrelation: >= 0.25 };
 
     public ClassScore? Thread => Classes.Count == 0 ? null : Classes[0];

@@ -246,12 +246,13 @@ internal sealed class LearntKind
     /// <summary>Lines that were taken out as no thread and that the net sees as plainly as the others are put back; those along which it sees none go, while it sees the others, or thread beside them.</summary>
     public TracedLine?[] Sewn(TracedLine?[] kept, TracedLine?[] before)
     {
-        const double plainly = 0.7, none = -3, hardlyAny = -1.5;
+        const double plainly = 0.7, hardlyAny = -1.5, muchLess = 3;
         IReadOnlyList<double> now = Along(kept), then = Along(before);
         double[] seen = [.. now.Where(double.IsFinite)];
         if (!IsBelieved || seen.Length < 3) return kept;
         kept = [.. kept.Select((l, i) => l is { AlongMm.Length: > 0 } && now[i] < hardlyAny && Paths[i] is { MeanLogOdds: > Plain } ? null : l)];
         if (UpperMedian.Of(seen) is not (> LeastUsual and var usual)) return kept;
+        double none = Math.Min(hardlyAny, usual - muchLess);
         return [.. kept.Select((l, i) => l is null or { AlongMm.Length: 0 } ? (then[i] > Math.Max(LeastUsual, plainly * usual) && !Consistency.RunsInTheDitch(before[i]!, _grid) ? before[i] : l) : now[i] < none ? null : l)];
     }
 
