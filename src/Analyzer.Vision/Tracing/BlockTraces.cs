@@ -38,8 +38,8 @@ public sealed record BlockTraces
     internal double? ThreadShare { get; init; }
 
     /// <summary>
-    /// Whether the net sees hardly any thread along the whole grid, and no even stitches show. Of 16 fresh blocks of ours with marks alone it saw thread along up to 6 %; of 60 stitched ones of ours and of an unrelated maker along 41 % and more, and
-    /// so along five real ones.
+    /// Whether the net sees hardly any thread along the whole grid, and no even stitches show. Of 16 fresh blocks of ours with marks alone it saw thread along up to 5 %; of 60 stitched ones of ours and of an unrelated maker along 37 % and more, of
+    /// five real ones along 40 % and more.
     /// </summary>
     internal bool AreSeenUnsewn => ThreadShare < 0.12 && !HasEvenStitches;
 
