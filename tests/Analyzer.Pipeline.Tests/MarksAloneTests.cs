@@ -1,4 +1,3 @@
-using Analyzer.Core.Pattern;
 using Analyzer.Core.Report;
 using Analyzer.Testing;
 using Analyzer.Vision.Photos;
@@ -15,15 +14,10 @@ public sealed class MarksAloneTests
     {
         SceneSettings settings = BadPhotos.Of(BadKind.MarksOnly, seed, 110).Settings;
         SyntheticPhoto rendered = SceneRenderer.Render(settings);
-        AccuracyReport report = Measure(rendered, settings, rendered.Truth.Grid);
+        using Photo photo = PhotoReader.Read(rendered.ToJpeg(settings.Finish.JpegQuality), "marks.jpg");
+        AccuracyReport report = new BlockAnalyzer().Analyze(photo, rendered.Truth.Grid, new AnalysisSettings { GivenCorners = rendered.Truth.Corners, CornersExact = true, WithPicture = false }).Report;
         Assert.Equal(Outcomes.NotMeasurable, report.Outcome);
         Assert.Contains(report.Reasons, r => r.Code == "marks-only");
         Assert.All(report.Lines, l => Assert.Empty(l.Samples));
-    }
-
-    private static AccuracyReport Measure(SyntheticPhoto rendered, SceneSettings settings, IntendedGrid grid)
-    {
-        using Photo photo = PhotoReader.Read(rendered.ToJpeg(settings.Finish.JpegQuality), "marks.jpg");
-        return new BlockAnalyzer().Analyze(photo, grid, new AnalysisSettings { GivenCorners = rendered.Truth.Corners, CornersExact = true, WithPicture = false }).Report;
     }
 }

@@ -49,8 +49,7 @@ internal sealed class LearntKind
         for (int k = 0; k < seen.Length; k++)
         {
             int i = strips[k].Line;
-            double reach = Math.Min(ThreadNet.HalfWidthMm, 0.42 * grid.Families[grid.Lines[i].Family].SpacingMm);
-            SightPath path = seen[k].Path(reach);
+            SightPath path = seen[k].Path(ReachMm(grid, i));
             of[i].Add(seen[k]);
             seenMm[i] = Math.Max(seenMm[i], path.SeenShare * grid.Lines[i].LengthMm);
             if (path.SeenShare >= 0.5 && (paths[i] is not { } other || path.MeanLogOdds > other.MeanLogOdds)) paths[i] = path;
@@ -66,12 +65,15 @@ internal sealed class LearntKind
         SightStrip[] seen = ThreadSight.Of(photo, plane, grid, [.. asked.Select(i => (i, UpperMedian.Of(lines[i]!.DeviationMm)))], cancel);
         int elsewhere = asked.Zip(seen).Count(x =>
         {
-            SightPath path = x.Second.Path(Math.Min(ThreadNet.HalfWidthMm, 0.42 * grid.Families[grid.Lines[x.First].Family].SpacingMm));
+            SightPath path = x.Second.Path(ReachMm(grid, x.First));
             double along = Along(lines[x.First]!, [x.Second]);
             return path.MeanLogOdds > LeastUsual && along < path.MeanLogOdds - MuchLikelier / 2;
         });
         return 2 * elsewhere > asked.Length;
     }
+
+    /// <summary>How far beside a line its thread is sought: not as far as the neighbour's.</summary>
+    private static double ReachMm(IntendedGrid grid, int line) => Math.Min(ThreadNet.HalfWidthMm, 0.42 * grid.Families[grid.Lines[line].Family].SpacingMm);
 
     private static double Usual(double[] offsets, double spacingMm)
     {

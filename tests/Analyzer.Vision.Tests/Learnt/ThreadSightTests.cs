@@ -12,10 +12,11 @@ public sealed class ThreadSightTests
 {
     /// <summary>Dark thread beside silver pencil, metallic thread beside chalk, thread on mottled cloth beside silver pencil: colour and strength alone had taken the marks, or thread and mark by turns.</summary>
     [Theory]
-    [InlineData(430001)]
-    [InlineData(430016)]
-    [InlineData(430019)]
-    public void TheThreadIsLikelier_WhereItLeavesTheMark(int seed)
+    [InlineData(430001, true)]
+    [InlineData(430016, true)]
+    // A known fault of the net in its present form: likelier than the mark, but not sure to be thread. Fails when it is mended.
+    [InlineData(430019, false)]
+    public void TheThreadIsLikelier_WhereItLeavesTheMark(int seed, bool isSure)
     {
         SyntheticPhoto rendered = SceneRenderer.Render(SceneSettings.Random(seed, Tier.Hard, 110));
         SightStrip[] strips = Look(rendered);
@@ -35,8 +36,7 @@ public sealed class ThreadSightTests
             }
         }
         Assert.True(places > 100, $"thread and mark part at {places} places");
-        // Of the third of these it is not sure that it is thread, only that it is likelier than the mark.
-        Assert.True((thread - mark) / places > 1.5 && mark / places < -1, $"log odds {thread / places:0.00} along the thread, {mark / places:0.00} along the mark, {places} places");
+        Assert.True(thread / places > 0 == isSure && (thread - mark) / places > 1.5 && mark / places < -1, $"log odds {thread / places:0.00} along the thread, {mark / places:0.00} along the mark, {places} places");
     }
 
     /// <summary>Marks without any stitching: hardly anywhere is a thread seen.</summary>
