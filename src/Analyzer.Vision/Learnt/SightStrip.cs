@@ -73,8 +73,50 @@ internal sealed record SightStrip(double MiddleMm, int Cells, float[] LogOdds)
 /// <param name="LogOdds">At the same places.</param>
 internal sealed record SightPath(SightStrip Strip, double[] DeviationMm, double[] LogOdds)
 {
+    /// <summary>Cells over which a course and its log odds are averaged, to either side.</summary>
+    private const int CourseCells = 2, OddsCells = 6;
+
+    private readonly double[] _course = Averaged([.. DeviationMm.Select((d, c) => Between(Strip, c, d))], CourseCells), _odds = Averaged(LogOdds, OddsCells);
+
     public double MeanLogOdds => LogOdds.Average();
 
     /// <summary>Share of the line on which thread is likelier than not.</summary>
     public double SeenShare => LogOdds.Count(o => o > 0) / (double)LogOdds.Length;
+
+    /// <summary>The thread's place between the cells, mm from the intended line.</summary>
+    public double CourseAt(double alongMm) => At(_course, alongMm);
+
+    /// <summary>Log odds of thread over the two millimetres to either side.</summary>
+    public double OddsAt(double alongMm) => At(_odds, alongMm);
+
+    private static double At(double[] cells, double alongMm)
+    {
+        double c = Math.Clamp(alongMm / SightStrip.CellMm - 0.5, 0, cells.Length - 1);
+        int k = Math.Min((int)c, cells.Length - 2);
+        return k < 0 ? cells[0] : cells[k] + (c - k) * (cells[k + 1] - cells[k]);
+    }
+
+    /// <summary>The net was taught a bell about the thread's middle: what it says of three cells across is a parabola in the logarithm, whose top is the middle.</summary>
+    private static double Between(SightStrip strip, int cell, double deviationMm)
+    {
+        const double leastBend = 0.2;
+        double along = SightStrip.AlongMm(cell), below = LogShare(deviationMm - SightStrip.CellMm), here = LogShare(deviationMm), above = LogShare(deviationMm + SightStrip.CellMm);
+        double bend = 2 * here - below - above;
+        return bend < leastBend ? deviationMm : deviationMm + Math.Clamp(0.5 * (above - below) / bend, -1, 1) * SightStrip.CellMm;
+
+        double LogShare(double at) => -Math.Log(1 + Math.Exp(-strip.At(along, at)));
+    }
+
+    private static double[] Averaged(double[] values, int reach)
+    {
+        var result = new double[values.Length];
+        for (int i = 0; i < result.Length; i++)
+        {
+            // The ends count for what lies beyond them.
+            double sum = 0;
+            for (int k = i - reach; k <= i + reach; k++) sum += values[Math.Clamp(k, 0, values.Length - 1)];
+            result[i] = sum / (2 * reach + 1);
+        }
+        return result;
+    }
 }

@@ -245,18 +245,42 @@ internal sealed class LearntKind
         return [.. lines.Select((l, i) => lost[i] && again[i] is { AlongMm.Length: >= 3 } a && a.Coverage > leastCoverage && odds[i] > Math.Max(LeastUsual, usual - 0.5) && a.Contrast > fainter * contrast && !Consistency.RunsInTheDitch(a, _grid) ? a : l)];
     }
 
+    /// <summary>Every line as the fit and the net see it together; lines that were lost and that the net plainly sees are as it alone sees them.</summary>
+    public TracedLine?[] Joined(TracedLine?[] lines, TracingSettings settings)
+    {
+        const double plainly = 0.6, seenShare = 0.7, half = 0.5;
+        if (!IsBelieved) return lines;
+        double[] aside = [.. _grid.Families.Select((_, f) => lines.OfType<TracedLine>().Where(l => l.Line.Family == f && l.AlongMm.Length > 1).Select(l => l.AsideUMm).DefaultIfEmpty(0).Max())];
+        double usual = UpperMedian.Of(Paths.OfType<SightPath>().Select(p => p.MeanLogOdds)), least = Math.Max(plainly, half * usual);
+        return [.. lines.Select((l, i) => Paths[i] is not { } path ? l
+            : l is { AlongMm.Length: > 1 } fit && !SecondSight.IsLost(l) ? JoinedTrace.Of(fit, path, _grid, settings)
+            : path.MeanLogOdds > least && path.SeenShare > seenShare && JoinedTrace.Of(_grid.Lines[i], path, _grid, settings, aside[_grid.Lines[i].Family]) is { AlongMm.Length: > 2 } seen && !Consistency.RunsInTheDitch(seen, _grid) ? seen : l)];
+    }
+
     /// <summary>Lines that were taken out as no thread and that the net sees as plainly as the others are put back; those along which it sees none go, while it sees the others, or thread beside them.</summary>
     public TracedLine?[] Sewn(TracedLine?[] kept, TracedLine?[] before)
     {
-        const double plainly = 0.7, hardlyAny = -1.5, muchLess = 3;
+        const double plainly = 0.7;
         IReadOnlyList<double> now = Along(kept), then = Along(before);
-        double[] seen = [.. now.Where(double.IsFinite)];
-        if (!IsBelieved || seen.Length < 3) return kept;
-        kept = [.. kept.Select((l, i) => l is { AlongMm.Length: > 0 } && now[i] < hardlyAny && Paths[i] is { MeanLogOdds: > Plain } ? null : l)];
-        if (UpperMedian.Of(seen) is not (> LeastUsual and var usual)) return kept;
-        double none = Math.Min(hardlyAny, usual - muchLess);
-        return [.. kept.Select((l, i) => l is null or { AlongMm.Length: 0 } ? (then[i] > Math.Max(LeastUsual, plainly * usual) && !Consistency.RunsInTheDitch(before[i]!, _grid) ? before[i] : l) : now[i] < none ? null : l)];
+        if (!IsBelieved || now.Count(double.IsFinite) < 3) return kept;
+        kept = [.. kept.Select((l, i) => l is { AlongMm.Length: > 0 } && now[i] < HardlyAny && Paths[i] is { MeanLogOdds: > Plain } ? null : l)];
+        if (Usual(now) is not (> LeastUsual and var usual)) return kept;
+        return WithoutUnsewn([.. kept.Select((l, i) => l is null or { AlongMm.Length: 0 } && then[i] > Math.Max(LeastUsual, plainly * usual) && !Consistency.RunsInTheDitch(before[i]!, _grid) ? before[i] : l)]);
     }
+
+    /// <summary>Without the lines along which the net sees none, while it sees the others.</summary>
+    public TracedLine?[] WithoutUnsewn(TracedLine?[] lines)
+    {
+        const double muchLess = 3;
+        IReadOnlyList<double> now = Along(lines);
+        if (!IsBelieved || now.Count(double.IsFinite) < 3 || Usual(now) is not (> LeastUsual and var usual)) return lines;
+        double none = Math.Min(HardlyAny, usual - muchLess);
+        return [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } && now[i] < none ? null : l)];
+    }
+
+    private const double HardlyAny = -1.5;
+
+    private static double Usual(IReadOnlyList<double> logOdds) => UpperMedian.Of(logOdds.Where(double.IsFinite));
 
     private HoughLine Straight(SightPath path, GridLine line)
     {

@@ -122,6 +122,12 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         else if (LookAlikes.StitchedToo(candidates) is { } rival && work.WidenBy(lines, thread, rival, UndecidedShare) is var (wider, far) && far > LookAlikes.FlankMm) (lines, lookAlike) = (wider, far);
         else if (thread.Score!.DashCorrelation < 0.25 && LookAlikes.Beside(candidates) is { } beside)
             (lines, _) = work.WidenBy(lines, thread, beside, DecidedShare);
+        if (seen is not null)
+        {
+            lines = seen.Joined(lines, _settings.Tracing);
+            lines = seen.WithoutUnsewn(lines);
+            logOdds = seen.Along(lines);
+        }
         return new BlockTraces
         {
             Lines = lines,

@@ -84,7 +84,7 @@ internal static class ThreadTracer
         var result = new TracedLine[strips.Count];
         Parallel.For(0, strips.Count, k => result[k] = Finish(strips[k], second, secondRows, centres[k], grid, pixelsPerMm, settings, furrow, furrow?.StillUMm?[k]));
         double asideU = TracedLine.Joined(sideLightU, StitchTexture.BandUMm([.. result.Select(l => l.Texture).OfType<double[]>()]));
-        if (asideU > 0) result = [.. result.Select(l => l.LessSure(asideU))];
+        if (asideU > 0) result = [.. result.Select(l => l.LessSure(asideU) with { AsideUMm = asideU })];
         return result;
     }
 

@@ -38,6 +38,9 @@ public sealed record TracedLine
     /// <summary>Standard uncertainty common to the whole line: the thread's centre under side light, mm.</summary>
     public double CommonUMm { get; init; }
 
+    /// <summary>The part of it that comes of light from the side and of what changes beside the line: however the line is looked at, it is there, mm.</summary>
+    internal double AsideUMm { get; init; }
+
     /// <summary>Share of the line's length where the thread was seen.</summary>
     public double Coverage { get; init; }
 
