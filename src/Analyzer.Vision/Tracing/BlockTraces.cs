@@ -32,7 +32,7 @@ public sealed record BlockTraces
     internal IReadOnlyList<double>? LogOdds { get; init; }
 
     /// <summary>Whether the net sees thread along most of the lines: what looks drawn, printed or shaded is sewn all the same, then.</summary>
-    internal bool AreSeenSewn => Learnt.ThreadSight.AreSewn(LogOdds);
+    internal bool AreSeenSewn => Thread is { } thread && Learnt.ThreadSight.AreSewn(LogOdds, thread);
 
     /// <summary>Share of the lines' length along which the net sees thread somewhere near them; null where nobody asked.</summary>
     internal double? ThreadShare { get; init; }
@@ -168,10 +168,6 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
 
     /// <summary>Clear lines lighter than the cloth that may well be drawn, as chalk and silver pencil are, and outshine a thread beside them.</summary>
     internal bool MayHideThread => Direction is { L: > 0 } && FoundShare > 0.7 && IsSeenClearly(5) && ShadowShare < 0.15 && DashCorrelation < SomeStitches && (LooksDrawn || MayBeDrawn || SwayMm < RuledSwayMm);
-
-    /// <summary>Lines that show once drawn ones were taken out, and are sewn: with a thread's own profile, and more stitches or more of a hand's sway than those had.</summary>
-    internal bool IsSewnBeside(ClassScore drawn) => FoundShare > 0.7 && Coverage > 0.7 && Contrast > 2 && !LooksDrawn && !MayBeDrawn && !WandersInMark && MisfitShare < 0.04 && ShadowShare < 0.5
-        && (DashCorrelation > Math.Max(SomeStitches, drawn.DashCorrelation + 0.1) || (SwayMm > HandSwayMm && SwayMm > 1.5 * drawn.SwayMm));
 
     private bool IsSeenClearly(double contrast) => Contrast > contrast && MisfitShare < ClearMisfitShare;
 

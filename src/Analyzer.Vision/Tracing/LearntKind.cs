@@ -101,16 +101,12 @@ internal sealed class LearntKind
         // It must see much more along the same lines, and more than the other is the more like thread by what else is known of both.
         // But whatever else is known of evenly dashed lines as straight as a ruler, they were drawn or printed.
         bool isDrawn = thread.Score.IsRuledDashes;
-        Candidate? best = learnt.Where(c => odds.ContainsKey(c) && c.Score!.FoundShare >= least && Gain(c) >= LeastGain && (isDrawn || Gain(c) + OtherWorth * (c.Score.Score - thread.Score.Score) >= LeastJointGain)).MaxBy(c => odds[c] + ScoreWorth * c.Score!.Score);
-        if (best is null) return null;
-        // Where both part the stitches have the last word.
-        Parting part = Parting.Between(work.Along(best), work.Along(thread));
-        return part.ComparedMm < LeastComparedMm || (part.OtherIsSewn && !isDrawn) ? null : best;
+        return learnt.Where(c => odds.ContainsKey(c) && c.Score!.FoundShare >= least && Gain(c) >= LeastGain && (isDrawn || Gain(c) + OtherWorth * (c.Score.Score - thread.Score.Score) >= LeastJointGain)).MaxBy(c => odds[c] + ScoreWorth * c.Score!.Score);
 
         double Gain(Candidate c) => odds[c] - Against(c.Probed.Keys, i => followed[i]).LogOdds;
     }
 
-    private const double LeastElsewhere = 0.015, LeastGain = 0.5, LeastJointGain = 0.3, OtherWorth = 0.6, ScoreWorth = 0.3, MostLines = 0.6, FewerLines = 0.15, LeastComparedMm = 50;
+    private const double LeastElsewhere = 0.015, LeastGain = 0.5, LeastJointGain = 0.3, OtherWorth = 0.6, ScoreWorth = 0.3, MostLines = 0.6, FewerLines = 0.15;
 
     private double Likely(Candidate kind) => Against(kind.Probed.Keys, kind.Probed.GetValueOrDefault).LogOdds;
 
@@ -226,24 +222,6 @@ internal sealed class LearntKind
 
     /// <summary>Log odds below which a line is none that is seen as sewn; along marks alone they are far less.</summary>
     private const double LeastUsual = 0.2;
-
-    /// <summary>The lines that a kind lost and the net sees, in that kind's colour along the net's courses.</summary>
-    public TracedLine?[] Filled(TracedLine?[] lines, Candidate thread, StripWorkshop work)
-    {
-        const double seenShare = 0.7, leastCoverage = 0.6, fainter = 0.4;
-        if (!IsBelieved || thread.Sight is not null || thread.MovedMm is not null) return lines;
-        bool[] lost = [.. lines.Select((l, i) => SecondSight.IsLost(l) && Paths[i] is { } p && p.SeenShare > seenShare)];
-        if (!lost.Any(l => l)) return lines;
-        double[] known = [.. Along(lines).Where(double.IsFinite)];
-        if (known.Length < 3 || UpperMedian.Of(known) is not (> LeastUsual and var usual)) return lines;
-        var straight = new HoughLine?[lines.Length];
-        for (int i = 0; i < lines.Length; i++) straight[i] = lost[i] ? Straight(Paths[i]!, _grid.Lines[i]) : thread.Assigned[i];
-        var twin = new Candidate(thread.Name, thread.SoughtAs, thread.Hough, straight) { Sight = [.. Paths.Select(p => p?.Strip)], Marks = thread.Marks };
-        TracedLine?[] again = work.TraceAll(twin);
-        IReadOnlyList<double> odds = Along(again);
-        double contrast = UpperMedian.Of(lines.OfType<TracedLine>().Where(l => l.AlongMm.Length > 3).Select(l => l.Contrast));
-        return [.. lines.Select((l, i) => lost[i] && again[i] is { AlongMm.Length: >= 3 } a && a.Coverage > leastCoverage && odds[i] > Math.Max(LeastUsual, usual - 0.5) && a.Contrast > fainter * contrast && !Consistency.RunsInTheDitch(a, _grid) ? a : l)];
-    }
 
     /// <summary>Every line as the fit and the net see it together; lines that were lost and that the net plainly sees are as it alone sees them.</summary>
     public TracedLine?[] Joined(TracedLine?[] lines, TracingSettings settings)

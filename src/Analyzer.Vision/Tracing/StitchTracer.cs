@@ -23,53 +23,6 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         var search = new KindSearch(photo, plane, grid, _settings);
         if (picture is not null)
             for (int f = 0; f < search.Evidence.Length; f++) picture($"3-evidence-{IntendedGrid.FamilyLetter(f)}.png", Diagnostics.StagePictures.Evidence(search.Evidence[f], _settings.Evidence.Cap));
-        BlockTraces traces = Look(search, photo, plane, grid, Sight.AsTaken, out TracedLine?[] followed, stage, cancel);
-        if (traces.Thread is not { MayHideThread: true } mark) return traces;
-        // What was followed is as straight and as bright as chalk along a ruler: with those lines taken out the thread beside them may show.
-        using Photo clean = MarksTakenOut.Of(photo, plane, grid, followed.OfType<TracedLine>());
-        BlockTraces beside = Look(new KindSearch(clean, plane, grid, _settings), clean, plane, grid, Sight.MarksOut, out _, null, cancel);
-        if (beside.Thread is not { } thread || !thread.IsSewnBeside(mark)) return _settings.LearntSight && !traces.AreSeenSewn ? Look(search, photo, plane, grid, Sight.BesideMarks, out _, null, cancel) : traces;
-        // Where mark and thread touch, some of the thread went with the mark.
-        return beside with
-        {
-            Lines = [.. WithoutRemains(beside.Lines).Select(l => l?.LessSure(BroadCommonUMm, BroadPlaceUMm))],
-            LookAlikeMm = Math.Max(beside.LookAlikeMm, MedianGapMm(beside.Lines, followed)),
-            LookAlikeUndecided = beside.LookAlikeUndecided && beside.LookAlikeMm > LookAlikes.FlankMm,
-        };
-    }
-
-    /// <summary>Where a mark was drawn and nothing sewn its remains are followed: half as clear as the other lines, and without change along them.</summary>
-    private static IEnumerable<TracedLine?> WithoutRemains(IReadOnlyList<TracedLine?> lines)
-    {
-        const double half = 0.5, leastChange = 0.15;
-        double usual = UpperMedian.Of(lines.Where(l => l is { AlongMm.Length: > 0 }).Select(l => l!.Contrast));
-        return lines.Select(l => l is not null && l.Contrast < half * usual && StitchTexture.Middle(l.Texture) < leastChange ? null : l);
-    }
-
-    /// <summary>Median distance of two traces of the same lines, mm.</summary>
-    private static double MedianGapMm(IReadOnlyList<TracedLine?> lines, TracedLine?[] others) =>
-        UpperMedian.Of(lines.Zip(others).Where(p => p is { First: not null, Second: not null }).SelectMany(p =>
-        {
-            Dictionary<double, double> other = p.Second!.AlongMm.Zip(p.Second.DeviationMm).ToDictionary(x => x.First, x => x.Second);
-            return p.First!.AlongMm.Zip(p.First.DeviationMm).Where(x => other.ContainsKey(x.First)).Select(x => Math.Abs(x.Second - other[x.First]));
-        }));
-
-    /// <summary>How a block is looked at.</summary>
-    private enum Sight
-    {
-        /// <summary>The photo as it was taken.</summary>
-        AsTaken,
-
-        /// <summary>With bright marks taken out: what is left of them changes along itself like stitches.</summary>
-        MarksOut,
-
-        /// <summary>As it was taken, the net being asked beside bright marks too.</summary>
-        BesideMarks,
-    }
-
-    /// <param name="followed">The lines of the kind taken for the thread, before any was left out.</param>
-    private BlockTraces Look(KindSearch search, Photo photo, BlockPlane plane, IntendedGrid grid, Sight sight, out TracedLine?[] followed, Action<string>? stage, CancellationToken cancel)
-    {
         StripWorkshop work = search.Work;
         List<Candidate> candidates = search.Kinds(stage: stage, cancel: cancel);
         ClassChoice.ThreadFirst(candidates);
@@ -78,7 +31,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         Candidate thread = candidates[0];
         TracedLine?[] before, kept;
         // Followed as a whole block a kind may end up elsewhere than along the lines by which it was told; then it was told by nothing.
-        if (sight != Sight.MarksOut && Parting.SewnInstead(candidates, work) is { } sewn && Follow(sewn) is var followedSo && MedianGapMm(followedSo.Followed, [.. followedSo.Followed.Select((_, i) => sewn.Probed.GetValueOrDefault(i))]) < LookAlikes.FlankMm)
+        if (Parting.SewnInstead(candidates, work) is { } sewn && Follow(sewn) is var followedSo && MedianGapMm(followedSo.Followed, [.. followedSo.Followed.Select((_, i) => sewn.Probed.GetValueOrDefault(i))]) < LookAlikes.FlankMm)
         {
             ClassChoice.PutFirst(candidates, thread = sewn);
             (before, kept) = followedSo;
@@ -94,8 +47,8 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             thread = candidates[0];
             (before, kept) = Follow(thread);
         }
-        LearntKind? seen = _settings.LearntSight && sight != Sight.MarksOut && candidates.Count > 1 && (!IsSewnWhole() || LearntKind.SeesElsewhere(photo.Bgr, plane, grid, before, cancel)) ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel) : null;
-        if (thread.Score is { } score && (sight == Sight.BesideMarks || !score.MayHideThread) && seen?.Instead(before, candidates, search.Evidence, work, cancel) is { } learnt)
+        LearntKind? seen = _settings.LearntSight && candidates.Count > 1 && (!IsSewnWhole() || LearntKind.SeesElsewhere(photo.Bgr, plane, grid, before, cancel)) ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel) : null;
+        if (seen?.Instead(before, candidates, search.Evidence, work, cancel) is { } learnt)
         {
             ClassChoice.PutFirst(candidates, thread = learnt);
             (before, kept) = Follow(thread);
@@ -106,16 +59,14 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             ClassChoice.PutFirst(candidates, thread);
         }
         if (seen is not null) kept = seen.Sewn(kept, before);
-        followed = before;
         TracedLine?[] lines = SecondSight.Of(kept, before, thread, work, grid, colour => search.Seek("the thread's colour", colour));
         if (lines != kept) lines = [.. OneThread.Of(lines, thread, photo, plane, grid, work).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
-        if (seen is not null) lines = seen.Filled(lines, thread, work);
         lines = [.. lines.Select(l => l is null ? null : GapDoubt.Added(StrayParts.Without(l)))];
         if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
         double lookAlike = 0;
         (Candidate Other, bool Undecided)? other = LookAlikes.Of(candidates, plane.PixelsPerMm);
         IReadOnlyList<double>? logOdds = seen?.Along(lines);
-        bool areSewn = Learnt.ThreadSight.AreSewn(logOdds), undecided = other is { Undecided: true } && !areSewn;
+        bool areSewn = Learnt.ThreadSight.AreSewn(logOdds, thread.Score!), undecided = other is { Undecided: true } && !areSewn;
         if (thread.Score!.IsUnbroken) lines = [.. lines.Select(l => l?.LessSure(thread.Score.FurrowUMm, thread.Score.FurrowUMm / 2))];
         if (thread.Score.IsBroadBand || thread.Score.IsSewnInShadow || (areSewn && thread.Score is { ShadowShare: > 0.35, StitchesShow: false })) lines = [.. lines.Select(l => l?.LessSure(BroadCommonUMm, BroadPlaceUMm))];
         if (other is { } alike) (lines, lookAlike) = work.WidenBy(lines, thread, alike.Other, areSewn ? DecidedShare : UndecidedShare);
@@ -148,4 +99,12 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             return (all, OneThread.Of(Consistency.WithoutStrangers(all, grid, kind.Direction is not null), kind, photo, plane, grid, work));
         }
     }
+
+    /// <summary>Median distance of two traces of the same lines, mm.</summary>
+    private static double MedianGapMm(IReadOnlyList<TracedLine?> lines, TracedLine?[] others) =>
+        UpperMedian.Of(lines.Zip(others).Where(p => p is { First: not null, Second: not null }).SelectMany(p =>
+        {
+            Dictionary<double, double> other = p.Second!.AlongMm.Zip(p.Second.DeviationMm).ToDictionary(x => x.First, x => x.Second);
+            return p.First!.AlongMm.Zip(p.First.DeviationMm).Where(x => other.ContainsKey(x.First)).Select(x => Math.Abs(x.Second - other[x.First]));
+        }));
 }

@@ -141,16 +141,6 @@ public class ClassScoreTests
         Assert.False((chalk with { DashCorrelation = 0.4 }).MayHideThread);
     }
 
-    [Fact]
-    public void What_shows_without_the_chalk_is_sewn_if_it_sways_or_is_stitched()
-    {
-        ClassScore chalk = Of(Bow) with { Direction = s_pale }, swaying = Of(s => 0.15 * Math.Sqrt(2) * Math.Sin(2 * Math.PI * s / 18));
-        Assert.True(swaying.IsSewnBeside(chalk));
-        Assert.False((swaying with { MisfitShare = 0.06 }).IsSewnBeside(chalk));
-        Assert.False(Of(Bow).IsSewnBeside(chalk));
-        Assert.True((Of(s => Bow(s) + 0.05 * Math.Sin(2 * Math.PI * s / 25)) with { DashCorrelation = 0.3, TextureHeight = 0.8, TextureWidthMm = 0.4 }).IsSewnBeside(chalk));
-    }
-
     /// <summary>A ruler's course with a hand's least sway, seen plainly and without stitches: as thin as thread it is measured with a caution, as broad as a pen's line it is not.</summary>
     [Theory]
     [InlineData(0.3, 12, 0.012, 0.1, false)]

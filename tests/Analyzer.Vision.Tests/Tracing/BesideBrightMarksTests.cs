@@ -10,7 +10,7 @@ using OpenCvSharp;
 namespace Analyzer.Vision.Tests.Tracing;
 
 /// <summary>Chalk along a ruler with a thread led by hand beside it. Truth is analytic: the chalk is painted on the intended line and the thread on a course of our own.</summary>
-public sealed class MarksTakenOutTests
+public sealed class BesideBrightMarksTests
 {
     private const double PxPerMm = 9, SideMm = 100, ChalkMm = 0.45, ThreadMm = 0.35;
 
@@ -34,18 +34,13 @@ public sealed class MarksTakenOutTests
     }, noise: 8);
 
     [Fact]
-    public void TheChalkGoes_AndTheThreadBesideItStays()
+    public void Trace_BesideRuledChalk_FollowsTheStitches()
     {
         using Photo photo = Painted();
-        using Photo clean = MarksTakenOut.Of(photo, PaintedBlock.Plane(photo, SideMm), s_grid, PaintedBlock.TracedStraight(s_grid, ChalkMm));
-
-        // Along the first horizontal line, between the vertical ones: cloth where the chalk was, thread where the thread was.
-        double[] onChalk = [.. Enumerable.Range(0, 100).Select(i => (double)At(22 + 0.15 * i, 20))];
-        double[] before = [.. Enumerable.Range(0, 100).Select(i => 22 + 0.15 * i).Where(s => PaintedThread.IsOnStitch(s - 0.3, 0) && PaintedThread.IsOnStitch(s + 0.3, 0)).Select(s => (double)At(s, 20 + ThreadAt(s, 0)))];
-        Assert.InRange(onChalk.Average(), Cloth - 4, Cloth + 4);
-        Assert.InRange(before.Average(), Thread - 5, Thread + 15);
-
-        byte At(double x, double y) => clean.Bgr.At<Vec3b>((int)Math.Round(y * PxPerMm), (int)Math.Round(x * PxPerMm)).Item1;
+        BlockTraces traces = new StitchTracer().Trace(photo, PaintedBlock.Plane(photo, SideMm), s_grid);
+        double[] off = [.. traces.Lines.SelectMany((l, i) => l is null ? [] : l.AlongMm.Zip(l.DeviationMm, (s, d) => Math.Abs(d - ThreadAt(s, i)))).Order()];
+        Assert.True(off.Length > 0.8 * s_grid.Lines.Sum(l => l.LengthMm), $"{off.Length} samples");
+        Assert.True(off[off.Length / 2] < 0.06 && off[(int)(0.95 * off.Length)] < 0.2, $"{off[off.Length / 2]:0.000} and {off[(int)(0.95 * off.Length)]:0.000} mm");
     }
 
     /// <summary>Truth: the renderer's. Dark threads on dark cloth beside clear chalk or silver pencil; these were refused, or the pencil was taken for the thread.</summary>

@@ -1,0 +1,120 @@
+using Analyzer.Core.Deviation;
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+using Analyzer.Vision.Learnt;
+using Analyzer.Vision.Tracing;
+
+namespace Analyzer.Vision.Tests.Tracing;
+
+/// <summary>The fit's and the net's courses joined: invented courses and log odds, expected places worked out by hand.</summary>
+public sealed class JoinedTraceTests
+{
+    private static readonly IntendedGrid Grid = new(new BlockSize(100, 100), [new LineFamily(0, 20, new BlockPoint(0, 10))]);
+
+    private static readonly GridLine Line = Grid.Lines[2];
+
+    private static readonly TracingSettings Settings = new();
+
+    /// <summary>What a net would say that was taught a bell of 0.22 mm about the thread: log odds as given on the thread, and falling beside it.</summary>
+    private static SightPath Net(Func<double, double> courseMm, Func<double, double> odds)
+    {
+        int cells = (int)(Line.LengthMm / SightStrip.CellMm);
+        var values = new float[SightStrip.Rows * cells];
+        for (int r = 0; r < SightStrip.Rows; r++)
+            for (int c = 0; c < cells; c++)
+            {
+                double along = SightStrip.AlongMm(c), off = -ThreadNet.HalfWidthMm + (r + 0.5) * SightStrip.CellMm - courseMm(along);
+                double share = Math.Exp(-0.5 * off * off / (0.22 * 0.22)) / (1 + Math.Exp(-odds(along)));
+                values[r * cells + c] = (float)Math.Max(-6, Math.Log(share / (1 - share)));
+            }
+        return new SightStrip(0, cells, values).Path(4);
+    }
+
+    private static TracedLine Fit(Func<double, double> deviationMm, double sigmaMm, Func<double, bool>? seen = null)
+    {
+        double[] possible = [.. Enumerable.Range(1, 98).Select(mm => (double)mm)], along = [.. possible.Where(seen ?? (_ => true))];
+        return new TracedLine
+        {
+            Line = Line,
+            AlongMm = along,
+            DeviationMm = [.. along.Select(deviationMm)],
+            SigmaMm = [.. along.Select(_ => sigmaMm)],
+            Noise = new NoiseCorrelation(1),
+            PossibleMm = possible,
+            FineAlongMm = [.. along.SelectMany(s => new[] { s, s + 0.25, s + 0.5, s + 0.75 })],
+            FineDeviationMm = [.. along.SelectMany(s => new[] { s, s + 0.25, s + 0.5, s + 0.75 }).Select(deviationMm)],
+            FineSigmaMm = [.. along.SelectMany(_ => new[] { sigmaMm, sigmaMm, sigmaMm, sigmaMm })],
+            Coverage = along.Length / 98.0,
+            DashCorrelation = 0.5,
+        };
+    }
+
+    /// <summary>The net's cells are a third of a millimetre; between them the bell it was taught says where its top is.</summary>
+    [Theory]
+    [InlineData(0)]
+    [InlineData(0.11)]
+    [InlineData(-0.8)]
+    public void CourseAt_BetweenTheCells_IsTheBellsTop(double level)
+    {
+        double Course(double s) => level + 0.003 * s;
+        SightPath net = Net(Course, _ => 2.5);
+        Assert.All(Enumerable.Range(5, 90), mm => Assert.Equal(Course(mm), net.CourseAt(mm), 0.02));
+    }
+
+    /// <summary>Where the log odds are such that the net is as sure as the fit, the thread is halfway between; the more it doubts, the nearer to the fit.</summary>
+    [Fact]
+    public void Of_WeighsEachByHowSureItIs()
+    {
+        SightPath sure = Net(_ => 0.1, _ => 2.5), unsure = Net(_ => 0.1, _ => 0.2);
+        // As sure: 0.2 mm less by the e-th part for every 1/0.7 log odds.
+        double odds = sure.OddsAt(50), same = 0.2 * Math.Exp(-0.7 * odds);
+        TracedLine half = JoinedTrace.Of(Fit(_ => 0, same), sure, Grid, Settings), little = JoinedTrace.Of(Fit(_ => 0, same), unsure, Grid, Settings);
+        double weight = same * same / (same * same + Math.Pow(0.2 * Math.Exp(-0.7 * unsure.OddsAt(50)), 2));
+        Assert.Equal(0.05, half.At(50), 0.006);
+        Assert.Equal(0.05, half.FineDeviationMm[200], 0.006);
+        Assert.Equal(0.1 * weight, little.At(50), 0.006);
+        Assert.True(weight < 0.2);
+        // Half of both variances, and a quarter of the square of what lies between them.
+        Assert.Equal(Math.Sqrt(same * same / 2 + 0.01 / 4), half.SigmaMm[49], 0.003);
+        Assert.Equal(0.5, half.DashCorrelation);
+    }
+
+    /// <summary>The fit went over to a mark for a part of the way: there the thread is where the net sees it, and nowhere between the two.</summary>
+    [Fact]
+    public void Of_WhereTheFitLeftTheThread_GoesWithTheNet()
+    {
+        TracedLine joined = JoinedTrace.Of(Fit(s => s is > 30 and < 50 ? 1 : 0, 0.02), Net(_ => 0, _ => 2.5), Grid, Settings);
+        Assert.All(joined.DeviationMm, d => Assert.Equal(0, d, 0.02));
+        Assert.Equal(0.5, joined.DashCorrelation);
+    }
+
+    /// <summary>It followed the mark nearly all the way: then nothing of what is known of its stitches is known of the thread's.</summary>
+    [Fact]
+    public void Of_WhereTheFitFollowedSomethingElse_IsTheNetsAlone()
+    {
+        TracedLine joined = JoinedTrace.Of(Fit(s => s < 70 ? 1 : 0, 0.02), Net(_ => 0, _ => 2.5), Grid, Settings);
+        Assert.All(joined.DeviationMm, d => Assert.Equal(0, d, 0.02));
+        Assert.Equal(0, joined.DashCorrelation);
+        Assert.Null(joined.StitchLengthMm);
+        Assert.True(joined.Coverage > 0.98);
+    }
+
+    /// <summary>And where it is the net that sees nothing where the fit is, but is not sure of anything else either, the fit stays.</summary>
+    [Fact]
+    public void Of_WhereTheNetIsUnsure_KeepsTheFit()
+    {
+        TracedLine joined = JoinedTrace.Of(Fit(_ => 1, 0.03), Net(_ => 0, _ => -1), Grid, Settings);
+        Assert.All(joined.DeviationMm, d => Assert.Equal(1, d, 0.03));
+    }
+
+    /// <summary>A gap of the fit's is filled where the net is sure, and stays a gap where it is not.</summary>
+    [Fact]
+    public void Of_FillsGaps_WhereTheNetIsSure()
+    {
+        static bool Seen(double s) => s is < 20 or > 30 and < 60 or > 70;
+        TracedLine joined = JoinedTrace.Of(Fit(_ => 0, 0.02, Seen), Net(_ => 0.02, s => s < 45 ? 2.5 : 0), Grid, Settings);
+        Assert.Contains(25, joined.AlongMm);
+        Assert.DoesNotContain(65, joined.AlongMm);
+        Assert.Equal(joined.AlongMm.Length / 98.0, joined.Coverage, 3);
+    }
+}
