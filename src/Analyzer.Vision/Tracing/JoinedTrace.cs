@@ -20,14 +20,15 @@ internal static class JoinedTrace
     private const double ApartMm = 0.45, MuchLikelier = 2;
 
     /// <summary>Below these log odds the net's course fills no gap of the fit's.</summary>
-    private const double FillsFrom = 0.7;
+    private const double FillsFrom = 1.2;
 
     private static double CommonUMm(SightPath net) => CommonShare * UAt(net.MeanLogOdds);
 
     private static double UAt(double logOdds) => Math.Clamp(UMm * Math.Exp(-Falls * logOdds), LeastUMm, MostUMm);
 
     /// <summary>One line as both see it; or as the net alone does, where the fit followed something else.</summary>
-    public static TracedLine Of(TracedLine fit, SightPath net, IntendedGrid grid, TracingSettings settings)
+    /// <param name="plain">The fit as it came from the photo, before doubts about what it followed made it less sure: by this the two are weighed.</param>
+    public static TracedLine Of(TracedLine fit, TracedLine plain, SightPath net, IntendedGrid grid, TracingSettings settings)
     {
         double[] possible = fit.PossibleMm.Length > 0 ? fit.PossibleMm : Possible(fit.Line, grid, settings);
         int apart = 0;
@@ -37,14 +38,15 @@ internal static class JoinedTrace
         var own = new Dictionary<double, int>();
         for (int i = 0; i < fit.AlongMm.Length; i++) own[fit.AlongMm[i]] = i;
         List<double> along = [], deviation = [], sigma = [], scatter = [];
-        double shares = 0, fitCommon = Math.Sqrt(Math.Max(0, fit.CommonUMm * fit.CommonUMm - fit.AsideUMm * fit.AsideUMm));
+        double shares = 0;
+        var weighing = new Weighing(plain, net);
         foreach (double s in possible)
         {
             double odds = net.OddsAt(s);
             if (own.TryGetValue(s, out int i))
             {
-                (double at, double u, double share) = Joined(net, s, fit.DeviationMm[i], fit.SigmaMm[i], fitCommon);
-                deviation.Add(at);
+                double share = weighing.NetShare(s, fit.DeviationMm[i], fit.SigmaMm[i]), u = weighing.UMm(s, fit.DeviationMm[i], fit.SigmaMm[i], share);
+                deviation.Add(fit.DeviationMm[i] + share * (net.CourseAt(s) - fit.DeviationMm[i]));
                 sigma.Add(u);
                 scatter.Add(Math.Min(u, TracedLine.Joined((1 - share) * fit.ScatterMm[i], share * ScatterShare * UAt(odds))));
                 shares += share;
@@ -62,7 +64,11 @@ internal static class JoinedTrace
         if (along.Count == 0) return fit;
         shares /= along.Count;
         double[] fineDeviation = [.. fit.FineDeviationMm], fineSigma = [.. fit.FineSigmaMm];
-        for (int i = 0; i < fineDeviation.Length; i++) (fineDeviation[i], fineSigma[i], _) = Joined(net, fit.FineAlongMm[i], fineDeviation[i], fineSigma[i], fitCommon);
+        for (int i = 0; i < fineDeviation.Length; i++)
+        {
+            double share = weighing.NetShare(fit.FineAlongMm[i], fineDeviation[i], fineSigma[i]);
+            (fineDeviation[i], fineSigma[i]) = (fineDeviation[i] + share * (net.CourseAt(fit.FineAlongMm[i]) - fineDeviation[i]), weighing.UMm(fit.FineAlongMm[i], fineDeviation[i], fineSigma[i], share));
+        }
         return fit with
         {
             AlongMm = [.. along],
@@ -72,7 +78,7 @@ internal static class JoinedTrace
             FineDeviationMm = fineDeviation,
             FineSigmaMm = fineSigma,
             Noise = fit.Noise with { LengthMm = (1 - shares) * fit.Noise.LengthMm + shares * Math.Max(fit.Noise.LengthMm, TogetherMm) },
-            CommonUMm = TracedLine.Joined(fit.AsideUMm, TracedLine.Joined((1 - shares) * fitCommon, shares * CommonUMm(net))),
+            CommonUMm = TracedLine.Joined(fit.AsideUMm, TracedLine.Joined((1 - shares) * RestMm(fit), shares * CommonUMm(net))),
             Coverage = possible.Length == 0 ? 0 : (double)along.Count / possible.Length,
         };
     }
@@ -111,16 +117,53 @@ internal static class JoinedTrace
         return odds > 0 && Math.Abs(net.CourseAt(alongMm) - deviationMm) > ApartMm && net.Strip.At(alongMm, deviationMm) < odds - MuchLikelier;
     }
 
-    /// <summary>The weighted mean of both, as sure as the surer of the two and less so the farther they are apart; and the net's weight in it.</summary>
-    private static (double DeviationMm, double UMm, double Share) Joined(SightPath net, double alongMm, double fitMm, double fitSigmaMm, double fitCommonUMm)
+    private static double RestMm(TracedLine line) => Math.Sqrt(Math.Max(0, line.CommonUMm * line.CommonUMm - line.AsideUMm * line.AsideUMm));
+
+    /// <summary>How much each of the two counts at every place of a line.</summary>
+    private sealed class Weighing(TracedLine plain, SightPath net)
     {
-        double netMm = net.CourseAt(alongMm), u = UAt(net.OddsAt(alongMm));
-        if (IsElsewhere(net, alongMm, fitMm)) return (netMm, u, 1);
-        double fit2 = fitSigmaMm * fitSigmaMm + fitCommonUMm * fitCommonUMm, net2 = u * u, d = netMm - fitMm, share = fit2 / (fit2 + net2);
-        // Where the two are not the same thing there is no mean of them.
-        if (Math.Abs(d) > ApartMm) share = Math.Round(share);
-        double place2 = (1 - share) * (1 - share) * fitSigmaMm * fitSigmaMm + share * share * net2 + share * (1 - share) * d * d;
-        return (fitMm + share * d, Math.Sqrt(place2), share);
+        /// <summary>Millimetres to either side over which the distance of the two is looked at, and the log odds from which and by which it is held against the fit alone.</summary>
+        private const double NearMm = 4, DoubtsFrom = 0.5, DoubtsWhollyAt = 1.5;
+
+        /// <summary>Even stitches along its own line from which the fit is not doubted at all.</summary>
+        private const double PlainStitches = 0.5;
+
+        private readonly double _common2 = Math.Pow(RestMm(plain), 2), _doubted = Math.Clamp(1 - plain.DashCorrelation / PlainStitches, 0, 1);
+
+        /// <summary>By both variances. Where the two lie farther apart than the net's own uncertainty allows, and the net is sure, the fit was drawn aside, unless it shows even stitches.</summary>
+        public double NetShare(double alongMm, double fitMm, double fitSigmaMm)
+        {
+            if (IsElsewhere(net, alongMm, fitMm)) return 1;
+            double odds = net.OddsAt(alongMm), u = UAt(odds), net2 = u * u;
+            double doubt = Math.Clamp((odds - DoubtsFrom) / (DoubtsWhollyAt - DoubtsFrom), 0, 1), fit2 = Math.Pow(SigmaMm(alongMm, fitSigmaMm), 2) + _common2;
+            fit2 += _doubted * doubt * Math.Max(0, ApartSquaredMm(alongMm) - net2);
+            double share = fit2 / (fit2 + net2);
+            // Where the two are not the same thing there is no mean of them.
+            return Math.Abs(net.CourseAt(alongMm) - fitMm) > ApartMm ? Math.Round(share) : share;
+        }
+
+        /// <summary>As sure as the two together, and less so the farther they are apart.</summary>
+        public double UMm(double alongMm, double fitMm, double fitSigmaMm, double share)
+        {
+            double u = UAt(net.OddsAt(alongMm)), d = share is 0 or 1 ? 0 : net.CourseAt(alongMm) - fitMm;
+            return Math.Sqrt((1 - share) * (1 - share) * fitSigmaMm * fitSigmaMm + share * share * u * u + share * (1 - share) * d * d);
+        }
+
+        private double SigmaMm(double alongMm, double otherwise)
+        {
+            int k = Array.BinarySearch(plain.AlongMm, alongMm);
+            return k >= 0 ? plain.SigmaMm[k] : otherwise;
+        }
+
+        private double ApartSquaredMm(double alongMm)
+        {
+            int first = Array.BinarySearch(plain.AlongMm, alongMm - NearMm);
+            if (first < 0) first = ~first;
+            double sum = 0;
+            int n = 0;
+            for (int k = first; k < plain.AlongMm.Length && plain.AlongMm[k] <= alongMm + NearMm; k++, n++) sum += Math.Pow(net.CourseAt(plain.AlongMm[k]) - plain.DeviationMm[k], 2);
+            return n == 0 ? 0 : sum / n;
+        }
     }
 
     private static double[] Possible(GridLine line, IntendedGrid grid, TracingSettings settings)

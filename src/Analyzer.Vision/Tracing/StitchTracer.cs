@@ -67,6 +67,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         (Candidate Other, bool Undecided)? other = LookAlikes.Of(candidates, plane.PixelsPerMm);
         IReadOnlyList<double>? logOdds = seen?.Along(lines);
         bool areSewn = Learnt.ThreadSight.AreSewn(logOdds, thread.Score!), undecided = other is { Undecided: true } && !areSewn;
+        TracedLine?[] plain = lines;
         if (thread.Score!.IsUnbroken) lines = [.. lines.Select(l => l?.LessSure(thread.Score.FurrowUMm, thread.Score.FurrowUMm / 2))];
         if (thread.Score.IsBroadBand || thread.Score.IsSewnInShadow || (areSewn && thread.Score is { ShadowShare: > 0.35, StitchesShow: false })) lines = [.. lines.Select(l => l?.LessSure(BroadCommonUMm, BroadPlaceUMm))];
         if (other is { } alike) (lines, lookAlike) = work.WidenBy(lines, thread, alike.Other, areSewn ? DecidedShare : UndecidedShare);
@@ -75,7 +76,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             (lines, _) = work.WidenBy(lines, thread, beside, DecidedShare);
         if (seen is not null)
         {
-            lines = seen.Joined(lines, _settings.Tracing);
+            lines = seen.Joined(lines, plain, _settings.Tracing);
             lines = seen.WithoutUnsewn(lines);
             logOdds = seen.Along(lines);
         }

@@ -30,6 +30,8 @@ public sealed class JoinedTraceTests
         return new SightStrip(0, cells, values).Path(4);
     }
 
+    private static TracedLine Join(TracedLine fit, SightPath net) => JoinedTrace.Of(fit, fit, net, Grid, Settings);
+
     private static TracedLine Fit(Func<double, double> deviationMm, double sigmaMm, Func<double, bool>? seen = null)
     {
         double[] possible = [.. Enumerable.Range(1, 98).Select(mm => (double)mm)], along = [.. possible.Where(seen ?? (_ => true))];
@@ -68,7 +70,7 @@ public sealed class JoinedTraceTests
         SightPath sure = Net(_ => 0.1, _ => 2.5), unsure = Net(_ => 0.1, _ => 0.2);
         // As sure: 0.2 mm less by the e-th part for every 1/0.7 log odds.
         double odds = sure.OddsAt(50), same = 0.2 * Math.Exp(-0.7 * odds);
-        TracedLine half = JoinedTrace.Of(Fit(_ => 0, same), sure, Grid, Settings), little = JoinedTrace.Of(Fit(_ => 0, same), unsure, Grid, Settings);
+        TracedLine half = Join(Fit(_ => 0, same), sure), little = Join(Fit(_ => 0, same), unsure);
         double weight = same * same / (same * same + Math.Pow(0.2 * Math.Exp(-0.7 * unsure.OddsAt(50)), 2));
         Assert.Equal(0.05, half.At(50), 0.006);
         Assert.Equal(0.05, half.FineDeviationMm[200], 0.006);
@@ -83,7 +85,7 @@ public sealed class JoinedTraceTests
     [Fact]
     public void Of_WhereTheFitLeftTheThread_GoesWithTheNet()
     {
-        TracedLine joined = JoinedTrace.Of(Fit(s => s is > 30 and < 50 ? 1 : 0, 0.02), Net(_ => 0, _ => 2.5), Grid, Settings);
+        TracedLine joined = Join(Fit(s => s is > 30 and < 50 ? 1 : 0, 0.02), Net(_ => 0, _ => 2.5));
         Assert.All(joined.DeviationMm, d => Assert.Equal(0, d, 0.02));
         Assert.Equal(0.5, joined.DashCorrelation);
     }
@@ -92,7 +94,7 @@ public sealed class JoinedTraceTests
     [Fact]
     public void Of_WhereTheFitFollowedSomethingElse_IsTheNetsAlone()
     {
-        TracedLine joined = JoinedTrace.Of(Fit(s => s < 70 ? 1 : 0, 0.02), Net(_ => 0, _ => 2.5), Grid, Settings);
+        TracedLine joined = Join(Fit(s => s < 70 ? 1 : 0, 0.02), Net(_ => 0, _ => 2.5));
         Assert.All(joined.DeviationMm, d => Assert.Equal(0, d, 0.02));
         Assert.Equal(0, joined.DashCorrelation);
         Assert.Null(joined.StitchLengthMm);
@@ -103,7 +105,7 @@ public sealed class JoinedTraceTests
     [Fact]
     public void Of_WhereTheNetIsUnsure_KeepsTheFit()
     {
-        TracedLine joined = JoinedTrace.Of(Fit(_ => 1, 0.03), Net(_ => 0, _ => -1), Grid, Settings);
+        TracedLine joined = Join(Fit(_ => 1, 0.03), Net(_ => 0, _ => -1));
         Assert.All(joined.DeviationMm, d => Assert.Equal(1, d, 0.03));
     }
 
@@ -112,7 +114,7 @@ public sealed class JoinedTraceTests
     public void Of_FillsGaps_WhereTheNetIsSure()
     {
         static bool Seen(double s) => s is < 20 or > 30 and < 60 or > 70;
-        TracedLine joined = JoinedTrace.Of(Fit(_ => 0, 0.02, Seen), Net(_ => 0.02, s => s < 45 ? 2.5 : 0), Grid, Settings);
+        TracedLine joined = Join(Fit(_ => 0, 0.02, Seen), Net(_ => 0.02, s => s < 45 ? 5 : 0));
         Assert.Contains(25, joined.AlongMm);
         Assert.DoesNotContain(65, joined.AlongMm);
         Assert.Equal(joined.AlongMm.Length / 98.0, joined.Coverage, 3);
