@@ -72,6 +72,15 @@ internal static class LineDeviations
         };
     }
 
+    /// <summary>What the lines' places were told by, for whoever repeats the run.</summary>
+    public static string PlacedBy(IReadOnlyList<TracedLine?> lines)
+    {
+        double[] shares = [.. lines.Where(IsUsable).Select(l => l!.NetShare ?? 0)];
+        if (shares.All(s => s == 0)) return "fit of the thread's profile";
+        int alone = shares.Count(s => s == 1);
+        return FormattableString.Invariant($"fit of the thread's profile and the taught net, each weighed by its uncertainty (the net's mean weight {shares.Average():0.00}{(alone == 0 ? "" : FormattableString.Invariant($", {alone} of {shares.Length} lines by the net alone"))})");
+    }
+
     private static double[]? Bands(TracedLine traced)
     {
         if (traced.AlongMm.Length < 30) return null;

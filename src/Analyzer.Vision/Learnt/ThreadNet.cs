@@ -4,8 +4,8 @@ using OpenCvSharp.Dnn;
 namespace Analyzer.Vision.Learnt;
 
 /// <summary>
-/// A small convolutional net that was taught, on the product's own invented photos and their truth, to tell sewn thread from what lies beside it. It says where the thread is to a third of
-/// a millimetre and no better: it tells lines apart and measures none.
+/// A small convolutional net that was taught, on the product's own invented photos and their truth, to tell sewn thread from what lies beside it. It sees cells of a third of a
+/// millimetre; between them the bell it was taught about every thread says where its middle is.
 /// </summary>
 internal static class ThreadNet
 {

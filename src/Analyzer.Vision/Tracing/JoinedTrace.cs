@@ -16,8 +16,8 @@ internal static class JoinedTrace
     /// <summary>The parts of it that show as scatter from place to place and that are common to a line; and the distance over which it hangs together, mm.</summary>
     private const double ScatterShare = 0.2, CommonShare = 0.5, TogetherMm = 6;
 
-    /// <summary>Farther apart than this the two follow different things, mm; so much likelier must the net's course be there.</summary>
-    private const double ApartMm = 0.45, MuchLikelier = 2;
+    /// <summary>Farther apart than this the two follow different things, mm; so much likelier must the net's course be there, and so sure the net against a fit that is like thread.</summary>
+    private const double ApartMm = 0.45, MuchLikelier = 2, SureFrom = 1.5;
 
     /// <summary>Below these log odds the net's course fills no gap of the fit's.</summary>
     private const double FillsFrom = 1.2;
@@ -28,18 +28,19 @@ internal static class JoinedTrace
 
     /// <summary>One line as both see it; or as the net alone does, where the fit followed something else.</summary>
     /// <param name="plain">The fit as it came from the photo, before doubts about what it followed made it less sure: by this the two are weighed.</param>
-    public static TracedLine Of(TracedLine fit, TracedLine plain, SightPath net, IntendedGrid grid, TracingSettings settings)
+    /// <param name="isLikeThread">Whether the kind of line that was followed has a thread's profile and a hand's sway: then it is not doubted for lying aside.</param>
+    public static TracedLine Of(TracedLine fit, TracedLine plain, bool isLikeThread, SightPath net, IntendedGrid grid, TracingSettings settings)
     {
         double[] possible = fit.PossibleMm.Length > 0 ? fit.PossibleMm : Possible(fit.Line, grid, settings);
         int apart = 0;
         for (int i = 0; i < fit.AlongMm.Length; i++)
-            if (IsElsewhere(net, fit.AlongMm[i], fit.DeviationMm[i])) apart++;
+            if (IsElsewhere(net, isLikeThread, fit.AlongMm[i], fit.DeviationMm[i])) apart++;
         if (2 * apart > fit.AlongMm.Length) return Of(fit.Line, net, grid, settings, fit.AsideUMm);
         var own = new Dictionary<double, int>();
         for (int i = 0; i < fit.AlongMm.Length; i++) own[fit.AlongMm[i]] = i;
         List<double> along = [], deviation = [], sigma = [], scatter = [];
         double shares = 0;
-        var weighing = new Weighing(plain, net);
+        var weighing = new Weighing(plain, isLikeThread, net);
         foreach (double s in possible)
         {
             double odds = net.OddsAt(s);
@@ -79,6 +80,7 @@ internal static class JoinedTrace
             FineSigmaMm = fineSigma,
             Noise = fit.Noise with { LengthMm = (1 - shares) * fit.Noise.LengthMm + shares * Math.Max(fit.Noise.LengthMm, TogetherMm) },
             CommonUMm = TracedLine.Joined(fit.AsideUMm, TracedLine.Joined((1 - shares) * RestMm(fit), shares * CommonUMm(net))),
+            NetShare = shares,
             Coverage = possible.Length == 0 ? 0 : (double)along.Count / possible.Length,
         };
     }
@@ -105,37 +107,38 @@ internal static class JoinedTrace
             FineSigmaMm = [.. fine.Select(s => UAt(net.OddsAt(s)))],
             CommonUMm = TracedLine.Joined(asideUMm, CommonUMm(net)),
             AsideUMm = asideUMm,
+            NetShare = 1,
             Coverage = possible.Length == 0 ? 0 : (double)along.Length / possible.Length,
             Contrast = double.NaN,
         };
     }
 
     /// <summary>Whether the net is much surer of its own course than of where something was followed.</summary>
-    private static bool IsElsewhere(SightPath net, double alongMm, double deviationMm)
+    private static bool IsElsewhere(SightPath net, bool isLikeThread, double alongMm, double deviationMm)
     {
         double odds = net.OddsAt(alongMm);
-        return odds > 0 && Math.Abs(net.CourseAt(alongMm) - deviationMm) > ApartMm && net.Strip.At(alongMm, deviationMm) < odds - MuchLikelier;
+        return odds > (isLikeThread ? SureFrom : 0) && Math.Abs(net.CourseAt(alongMm) - deviationMm) > ApartMm && net.Strip.At(alongMm, deviationMm) < odds - MuchLikelier;
     }
 
     private static double RestMm(TracedLine line) => Math.Sqrt(Math.Max(0, line.CommonUMm * line.CommonUMm - line.AsideUMm * line.AsideUMm));
 
     /// <summary>How much each of the two counts at every place of a line.</summary>
-    private sealed class Weighing(TracedLine plain, SightPath net)
+    private sealed class Weighing(TracedLine plain, bool isLikeThread, SightPath net)
     {
-        /// <summary>Millimetres to either side over which the distance of the two is looked at, and the log odds from which and by which it is held against the fit alone.</summary>
-        private const double NearMm = 4, DoubtsFrom = 0.5, DoubtsWhollyAt = 1.5;
+        /// <summary>Millimetres to either side over which the distance of the two is looked at, and the log odds from which it is held against the fit; the whole of it is where the net is sure.</summary>
+        private const double NearMm = 4, DoubtsFrom = 0.5;
 
         /// <summary>Even stitches along its own line from which the fit is not doubted at all.</summary>
         private const double PlainStitches = 0.5;
 
-        private readonly double _common2 = Math.Pow(RestMm(plain), 2), _doubted = Math.Clamp(1 - plain.DashCorrelation / PlainStitches, 0, 1);
+        private readonly double _common2 = Math.Pow(RestMm(plain), 2), _doubted = isLikeThread ? 0 : Math.Clamp(1 - plain.DashCorrelation / PlainStitches, 0, 1);
 
         /// <summary>By both variances. Where the two lie farther apart than the net's own uncertainty allows, and the net is sure, the fit was drawn aside, unless it shows even stitches.</summary>
         public double NetShare(double alongMm, double fitMm, double fitSigmaMm)
         {
-            if (IsElsewhere(net, alongMm, fitMm)) return 1;
+            if (IsElsewhere(net, isLikeThread, alongMm, fitMm)) return 1;
             double odds = net.OddsAt(alongMm), u = UAt(odds), net2 = u * u;
-            double doubt = Math.Clamp((odds - DoubtsFrom) / (DoubtsWhollyAt - DoubtsFrom), 0, 1), fit2 = Math.Pow(SigmaMm(alongMm, fitSigmaMm), 2) + _common2;
+            double doubt = Math.Clamp((odds - DoubtsFrom) / (SureFrom - DoubtsFrom), 0, 1), fit2 = Math.Pow(SigmaMm(alongMm, fitSigmaMm), 2) + _common2;
             fit2 += _doubted * doubt * Math.Max(0, ApartSquaredMm(alongMm) - net2);
             double share = fit2 / (fit2 + net2);
             // Where the two are not the same thing there is no mean of them.

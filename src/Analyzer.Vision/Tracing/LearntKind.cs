@@ -225,14 +225,15 @@ internal sealed class LearntKind
 
     /// <summary>Every line as the fit and the net see it together; lines that were lost and that the net plainly sees are as it alone sees them.</summary>
     /// <param name="plain">The same lines before doubts about what they follow made them less sure.</param>
-    public TracedLine?[] Joined(TracedLine?[] lines, TracedLine?[] plain, TracingSettings settings)
+    public TracedLine?[] Joined(TracedLine?[] lines, TracedLine?[] plain, ClassScore kind, TracingSettings settings)
     {
         const double plainly = 0.6, seenShare = 0.7, half = 0.5;
+        bool isLikeThread = kind is { SwaysByHand: true, MisfitShare: < ClassScore.ClearMisfitShare };
         if (!IsBelieved) return lines;
         double[] aside = [.. _grid.Families.Select((_, f) => lines.OfType<TracedLine>().Where(l => l.Line.Family == f && l.AlongMm.Length > 1).Select(l => l.AsideUMm).DefaultIfEmpty(0).Max())];
         double usual = UpperMedian.Of(Paths.OfType<SightPath>().Select(p => p.MeanLogOdds)), least = Math.Max(plainly, half * usual);
         return [.. lines.Select((l, i) => Paths[i] is not { } path ? l
-            : l is { AlongMm.Length: > 1 } fit && !SecondSight.IsLost(l) ? JoinedTrace.Of(fit, plain[i]!, path, _grid, settings)
+            : l is { AlongMm.Length: > 1 } fit && !SecondSight.IsLost(l) ? JoinedTrace.Of(fit, plain[i]!, isLikeThread, path, _grid, settings)
             : path.MeanLogOdds > least && path.SeenShare > seenShare && JoinedTrace.Of(_grid.Lines[i], path, _grid, settings, aside[_grid.Lines[i].Family]) is { AlongMm.Length: > 2 } seen && !Consistency.RunsInTheDitch(seen, _grid) ? seen : l)];
     }
 

@@ -76,7 +76,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             (lines, _) = work.WidenBy(lines, thread, beside, DecidedShare);
         if (seen is not null)
         {
-            lines = seen.Joined(lines, plain, _settings.Tracing);
+            lines = seen.Joined(lines, plain, thread.Score!, _settings.Tracing);
             lines = seen.WithoutUnsewn(lines);
             logOdds = seen.Along(lines);
         }

@@ -41,6 +41,9 @@ public sealed record TracedLine
     /// <summary>The part of it that comes of light from the side and of what changes beside the line: however the line is looked at, it is there, mm.</summary>
     internal double AsideUMm { get; init; }
 
+    /// <summary>The taught net's mean weight in the line's places, 0 to 1; null where it has no part in them.</summary>
+    public double? NetShare { get; init; }
+
     /// <summary>Share of the line's length where the thread was seen.</summary>
     public double Coverage { get; init; }
 

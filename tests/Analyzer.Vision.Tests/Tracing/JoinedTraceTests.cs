@@ -30,7 +30,7 @@ public sealed class JoinedTraceTests
         return new SightStrip(0, cells, values).Path(4);
     }
 
-    private static TracedLine Join(TracedLine fit, SightPath net) => JoinedTrace.Of(fit, fit, net, Grid, Settings);
+    private static TracedLine Join(TracedLine fit, SightPath net) => JoinedTrace.Of(fit, fit, false, net, Grid, Settings);
 
     private static TracedLine Fit(Func<double, double> deviationMm, double sigmaMm, Func<double, bool>? seen = null)
     {
