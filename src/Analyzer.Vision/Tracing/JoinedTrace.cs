@@ -46,8 +46,8 @@ internal static class JoinedTrace
             double odds = net.OddsAt(s);
             if (own.TryGetValue(s, out int i))
             {
-                double share = weighing.NetShare(s, fit.DeviationMm[i], fit.SigmaMm[i]), u = weighing.UMm(s, fit.DeviationMm[i], fit.SigmaMm[i], share);
-                deviation.Add(fit.DeviationMm[i] + share * (net.CourseAt(s) - fit.DeviationMm[i]));
+                (double at, double u, double share) = weighing.Joined(s, fit.DeviationMm[i], fit.SigmaMm[i]);
+                deviation.Add(at);
                 sigma.Add(u);
                 scatter.Add(Math.Min(u, TracedLine.Joined((1 - share) * fit.ScatterMm[i], share * ScatterShare * UAt(odds))));
                 shares += share;
@@ -65,11 +65,7 @@ internal static class JoinedTrace
         if (along.Count == 0) return fit;
         shares /= along.Count;
         double[] fineDeviation = [.. fit.FineDeviationMm], fineSigma = [.. fit.FineSigmaMm];
-        for (int i = 0; i < fineDeviation.Length; i++)
-        {
-            double share = weighing.NetShare(fit.FineAlongMm[i], fineDeviation[i], fineSigma[i]);
-            (fineDeviation[i], fineSigma[i]) = (fineDeviation[i] + share * (net.CourseAt(fit.FineAlongMm[i]) - fineDeviation[i]), weighing.UMm(fit.FineAlongMm[i], fineDeviation[i], fineSigma[i], share));
-        }
+        for (int i = 0; i < fineDeviation.Length; i++) (fineDeviation[i], fineSigma[i], _) = weighing.Joined(fit.FineAlongMm[i], fineDeviation[i], fineSigma[i]);
         return fit with
         {
             AlongMm = [.. along],
@@ -79,7 +75,7 @@ internal static class JoinedTrace
             FineDeviationMm = fineDeviation,
             FineSigmaMm = fineSigma,
             Noise = fit.Noise with { LengthMm = (1 - shares) * fit.Noise.LengthMm + shares * Math.Max(fit.Noise.LengthMm, TogetherMm) },
-            CommonUMm = TracedLine.Joined(fit.AsideUMm, TracedLine.Joined((1 - shares) * RestMm(fit), shares * CommonUMm(net))),
+            CommonUMm = TracedLine.Joined(fit.AsideUMm, weighing.CommonUMm(RestMm(fit))),
             NetShare = shares,
             Coverage = possible.Length == 0 ? 0 : (double)along.Count / possible.Length,
         };
@@ -122,8 +118,11 @@ internal static class JoinedTrace
 
     private static double RestMm(TracedLine line) => Math.Sqrt(Math.Max(0, line.CommonUMm * line.CommonUMm - line.AsideUMm * line.AsideUMm));
 
-    /// <summary>How much each of the two counts at every place of a line.</summary>
-    private sealed class Weighing(TracedLine plain, bool isLikeThread, SightPath net)
+    /// <summary>
+    /// How much each of the two counts: for the place of the line as a whole by what is common to the line, for its shape by what differs from place to place. Where the two lie farther apart than the net's own uncertainty
+    /// allows, and the net is sure, the fit was drawn aside, unless it shows even stitches.
+    /// </summary>
+    private sealed class Weighing
     {
         /// <summary>Millimetres to either side over which the distance of the two is looked at, and the log odds from which it is held against the fit; the whole of it is where the net is sure.</summary>
         private const double NearMm = 4, DoubtsFrom = 0.5;
@@ -131,40 +130,55 @@ internal static class JoinedTrace
         /// <summary>Even stitches along its own line from which the fit is not doubted at all.</summary>
         private const double PlainStitches = 0.5;
 
-        private readonly double _common2 = Math.Pow(RestMm(plain), 2), _doubted = isLikeThread ? 0 : Math.Clamp(1 - plain.DashCorrelation / PlainStitches, 0, 1);
+        private readonly SightPath _net;
 
-        /// <summary>By both variances. Where the two lie farther apart than the net's own uncertainty allows, and the net is sure, the fit was drawn aside, unless it shows even stitches.</summary>
-        public double NetShare(double alongMm, double fitMm, double fitSigmaMm)
+        private readonly bool _isLikeThread;
+
+        private readonly double[] _alongMm, _sigmaMm, _apartMm;
+
+        private readonly double _levelMm, _levelShare, _doubted;
+
+        public Weighing(TracedLine plain, bool isLikeThread, SightPath net)
         {
-            if (IsElsewhere(net, isLikeThread, alongMm, fitMm)) return 1;
-            double odds = net.OddsAt(alongMm), u = UAt(odds), net2 = u * u;
-            double doubt = Math.Clamp((odds - DoubtsFrom) / (SureFrom - DoubtsFrom), 0, 1), fit2 = Math.Pow(SigmaMm(alongMm, fitSigmaMm), 2) + _common2;
-            fit2 += _doubted * doubt * Math.Max(0, ApartSquaredMm(alongMm) - net2);
-            double share = fit2 / (fit2 + net2);
+            (_net, _isLikeThread, _alongMm, _sigmaMm) = (net, isLikeThread, plain.AlongMm, plain.SigmaMm);
+            _doubted = isLikeThread ? 0 : Math.Clamp(1 - plain.DashCorrelation / PlainStitches, 0, 1);
+            _apartMm = [.. plain.AlongMm.Zip(plain.DeviationMm, (s, d) => net.CourseAt(s) - d)];
+            double[] together = [.. _apartMm.Where(d => Math.Abs(d) <= ApartMm)];
+            _levelMm = together.Length == 0 ? 0 : UpperMedian.Of(together);
+            _levelShare = Share(RestMm(plain), JoinedTrace.CommonUMm(net), _levelMm * _levelMm, net.MeanLogOdds);
+        }
+
+        /// <summary>What is common to the whole line, mm.</summary>
+        /// <param name="fitMm">What is of the fit, all doubts taken in.</param>
+        public double CommonUMm(double fitMm) =>
+            Math.Sqrt(Math.Pow((1 - _levelShare) * fitMm, 2) + Math.Pow(_levelShare * JoinedTrace.CommonUMm(_net), 2) + _levelShare * (1 - _levelShare) * _levelMm * _levelMm);
+
+        /// <summary>A place as both see it, as sure as the two together and less so the farther they are apart; and the net's share in it.</summary>
+        public (double DeviationMm, double UMm, double Share) Joined(double alongMm, double fitMm, double fitSigmaMm)
+        {
+            double netMm = _net.CourseAt(alongMm), odds = _net.OddsAt(alongMm), u = UAt(odds), d = netMm - fitMm;
+            if (IsElsewhere(_net, _isLikeThread, alongMm, fitMm)) return (netMm, u, 1);
+            int k = Array.BinarySearch(_alongMm, alongMm);
+            double share = Share(k >= 0 ? _sigmaMm[k] : fitSigmaMm, u, ApartSquaredMm(alongMm), odds);
             // Where the two are not the same thing there is no mean of them.
-            return Math.Abs(net.CourseAt(alongMm) - fitMm) > ApartMm ? Math.Round(share) : share;
+            if (Math.Abs(d) > ApartMm) return share > 0.5 ? (netMm, u, 1) : (fitMm, fitSigmaMm, 0);
+            double shape = d - _levelMm;
+            return (fitMm + _levelShare * _levelMm + share * shape, Math.Sqrt((1 - share) * (1 - share) * fitSigmaMm * fitSigmaMm + share * share * u * u + share * (1 - share) * shape * shape), share);
         }
 
-        /// <summary>As sure as the two together, and less so the farther they are apart.</summary>
-        public double UMm(double alongMm, double fitMm, double fitSigmaMm, double share)
+        private double Share(double fitUMm, double netUMm, double apart2, double odds)
         {
-            double u = UAt(net.OddsAt(alongMm)), d = share is 0 or 1 ? 0 : net.CourseAt(alongMm) - fitMm;
-            return Math.Sqrt((1 - share) * (1 - share) * fitSigmaMm * fitSigmaMm + share * share * u * u + share * (1 - share) * d * d);
-        }
-
-        private double SigmaMm(double alongMm, double otherwise)
-        {
-            int k = Array.BinarySearch(plain.AlongMm, alongMm);
-            return k >= 0 ? plain.SigmaMm[k] : otherwise;
+            double net2 = netUMm * netUMm, doubt = _doubted * Math.Clamp((odds - DoubtsFrom) / (SureFrom - DoubtsFrom), 0, 1);
+            double fit2 = fitUMm * fitUMm + doubt * Math.Max(0, apart2 - net2);
+            return fit2 / (fit2 + net2);
         }
 
         private double ApartSquaredMm(double alongMm)
         {
-            int first = Array.BinarySearch(plain.AlongMm, alongMm - NearMm);
+            int first = Array.BinarySearch(_alongMm, alongMm - NearMm), n = 0;
             if (first < 0) first = ~first;
             double sum = 0;
-            int n = 0;
-            for (int k = first; k < plain.AlongMm.Length && plain.AlongMm[k] <= alongMm + NearMm; k++, n++) sum += Math.Pow(net.CourseAt(plain.AlongMm[k]) - plain.DeviationMm[k], 2);
+            for (int k = first; k < _alongMm.Length && _alongMm[k] <= alongMm + NearMm; k++, n++) sum += Math.Pow(_apartMm[k] - _levelMm, 2);
             return n == 0 ? 0 : sum / n;
         }
     }

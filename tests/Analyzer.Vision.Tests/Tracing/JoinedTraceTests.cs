@@ -63,21 +63,19 @@ public sealed class JoinedTraceTests
         Assert.All(Enumerable.Range(5, 90), mm => Assert.Equal(Course(mm), net.CourseAt(mm), 0.02));
     }
 
-    /// <summary>Where the log odds are such that the net is as sure as the fit, the thread is halfway between; the more it doubts, the nearer to the fit.</summary>
+    /// <summary>What is common to the line and what differs from place to place is weighed apart: the fit is surer of its shape and the net of its place, or each as sure as the other.</summary>
     [Fact]
-    public void Of_WeighsEachByHowSureItIs()
+    public void Of_WeighsPlaceAndShapeEachByHowSureItIs()
     {
-        SightPath sure = Net(_ => 0.1, _ => 2.5), unsure = Net(_ => 0.1, _ => 0.2);
-        // As sure: 0.2 mm less by the e-th part for every 1/0.7 log odds.
-        double odds = sure.OddsAt(50), same = 0.2 * Math.Exp(-0.7 * odds);
-        TracedLine half = Join(Fit(_ => 0, same), sure), little = Join(Fit(_ => 0, same), unsure);
-        double weight = same * same / (same * same + Math.Pow(0.2 * Math.Exp(-0.7 * unsure.OddsAt(50)), 2));
-        Assert.Equal(0.05, half.At(50), 0.006);
-        Assert.Equal(0.05, half.FineDeviationMm[200], 0.006);
-        Assert.Equal(0.1 * weight, little.At(50), 0.006);
-        Assert.True(weight < 0.2);
-        // Half of both variances, and a quarter of the square of what lies between them.
-        Assert.Equal(Math.Sqrt(same * same / 2 + 0.01 / 4), half.SigmaMm[49], 0.003);
+        static double Wave(double s) => 0.1 * Math.Sin(2 * Math.PI * s / 25);
+        SightPath net = Net(_ => 0.1, _ => 2.5);
+        // 0.2 mm less by the e-th part for every 1/0.7 log odds; half of that is common to the line.
+        double shape = 0.2 * Math.Exp(-0.7 * net.OddsAt(50)), place = shape / 2;
+        TracedLine fit = Fit(Wave, shape) with { CommonUMm = place };
+        TracedLine half = Join(fit, net), placed = Join(fit with { CommonUMm = 10 * place, SigmaMm = [.. fit.SigmaMm.Select(u => u / 10)] }, net);
+        Assert.All(Enumerable.Range(10, 80), mm => Assert.Equal(0.05 + 0.5 * Wave(mm), half.At(mm), 0.012));
+        Assert.Equal(Math.Sqrt(place * place / 2 + 0.01 / 4), half.CommonUMm, 0.004);
+        Assert.All(Enumerable.Range(10, 80), mm => Assert.Equal(0.1 + Wave(mm), placed.At(mm), 0.012));
         Assert.Equal(0.5, half.DashCorrelation);
     }
 
