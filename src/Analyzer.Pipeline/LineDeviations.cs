@@ -66,7 +66,7 @@ internal static class LineDeviations
             OffsetShapeUMm = Round(offsetShape),
             AngleShapeUDeg = Round(angleShape, 5),
             StraightnessTotalMm = new MeasuredValue(Round(straight.TotalMm), Round(Hypot(Hypot(straight.TotalUMm, unseen.TotalUMm), PeakFactor * varies))),
-            StraightnessRmsMm = new MeasuredValue(Round(straight.RmsMm), Round(Hypot(Hypot(straight.RmsUMm, unseen.RmsUMm), varies))),
+            StraightnessRmsMm = new MeasuredValue(Round(straight.RmsMm), Round(Hypot(Hypot(straight.RmsUMm, unseen.RmsUMm), Hypot(varies, traced.WobbleUMm)))),
             WobbleBandsMm = Bands(traced),
             Samples = Samples(traced, grid.Families[line.Family], corners),
         };

@@ -77,6 +77,7 @@ internal static class JoinedTrace
             Noise = fit.Noise with { LengthMm = (1 - shares) * fit.Noise.LengthMm + shares * Math.Max(fit.Noise.LengthMm, TogetherMm) },
             CommonUMm = TracedLine.Joined(fit.AsideUMm, weighing.CommonUMm(RestMm(fit))),
             NetShare = shares,
+            WobbleUMm = WobbleApartMm(fit, net) / 2,
             Coverage = possible.Length == 0 ? 0 : (double)along.Count / possible.Length,
         };
     }
@@ -108,6 +109,10 @@ internal static class JoinedTrace
             Contrast = double.NaN,
         };
     }
+
+    /// <summary>How far the two differ in how much the line swings, mm.</summary>
+    private static double WobbleApartMm(TracedLine fit, SightPath net) => fit.AlongMm.Length < 5 ? 0
+        : Math.Abs(Straightness.Of(fit.AlongMm, fit.DeviationMm).RmsMm - Straightness.Of(fit.AlongMm, [.. fit.AlongMm.Select(net.CourseAt)]).RmsMm);
 
     /// <summary>Whether the net is much surer of its own course than of where something was followed.</summary>
     private static bool IsElsewhere(SightPath net, bool isLikeThread, double alongMm, double deviationMm)

@@ -44,6 +44,9 @@ public sealed record TracedLine
     /// <summary>The taught net's mean weight in the line's places, 0 to 1; null where it has no part in them.</summary>
     public double? NetShare { get; init; }
 
+    /// <summary>Standard uncertainty of the line's r.m.s. wobble from how far the two ways of following it differ in that, mm; 0 where it was followed in one way only.</summary>
+    public double WobbleUMm { get; init; }
+
     /// <summary>Share of the line's length where the thread was seen.</summary>
     public double Coverage { get; init; }
 
