@@ -27,8 +27,10 @@ internal sealed class LearntKind
     /// <summary>Where the net sees a thread, by the line's number in the grid; null where it sees none.</summary>
     public SightPath?[] Paths { get; }
 
-    /// <summary>Of a thread as smooth and straight as a mark the net sees only some lines: then it is not believed at all.</summary>
-    private bool IsBelieved => Paths.Count(p => p is not null) >= MostLines * _grid.Lines.Count;
+    /// <summary>Of a thread as smooth and straight as a mark the net sees only some lines: then it is not believed at all. Nor is it by one or two lines alone.</summary>
+    private bool IsBelieved => Paths.Count(p => p is not null) >= Math.Max(FewestLines, MostLines * _grid.Lines.Count);
+
+    private const int FewestLines = 3;
 
     /// <param name="about">The kind taken for the thread so far: where its lines lie is where the net looks first.</param>
     public static LearntKind Look(Mat photo, BlockPlane plane, IntendedGrid grid, Candidate about, CancellationToken cancel = default)
@@ -242,7 +244,7 @@ internal sealed class LearntKind
     {
         const double plainly = 0.7;
         IReadOnlyList<double> now = Along(kept), then = Along(before);
-        if (!IsBelieved || now.Count(double.IsFinite) < 3) return kept;
+        if (!IsBelieved || now.Count(double.IsFinite) < FewestLines) return kept;
         kept = [.. kept.Select((l, i) => l is { AlongMm.Length: > 0 } && now[i] < HardlyAny && Paths[i] is { MeanLogOdds: > Plain } ? null : l)];
         if (Usual(now) is not (> LeastUsual and var usual)) return kept;
         return WithoutUnsewn([.. kept.Select((l, i) => l is null or { AlongMm.Length: 0 } && then[i] > Math.Max(LeastUsual, plainly * usual) && !Consistency.RunsInTheDitch(before[i]!, _grid) ? before[i] : l)]);
@@ -253,7 +255,7 @@ internal sealed class LearntKind
     {
         const double muchLess = 3;
         IReadOnlyList<double> now = Along(lines);
-        if (!IsBelieved || now.Count(double.IsFinite) < 3 || Usual(now) is not (> LeastUsual and var usual)) return lines;
+        if (!IsBelieved || now.Count(double.IsFinite) < FewestLines || Usual(now) is not (> LeastUsual and var usual)) return lines;
         double none = Math.Min(HardlyAny, usual - muchLess);
         return [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } && now[i] < none ? null : l)];
     }
