@@ -16,8 +16,11 @@ internal static class JoinedTrace
     /// <summary>The parts of it that show as scatter from place to place and that are common to a line; and the distance over which it hangs together, mm.</summary>
     private const double ScatterShare = 0.2, CommonShare = 0.5, TogetherMm = 6;
 
-    /// <summary>Farther apart than this the two follow different things, mm; so much likelier must the net's course be there, and so sure the net against a fit that is like thread.</summary>
-    private const double ApartMm = 0.45, MuchLikelier = 2, SureFrom = 1.5;
+    /// <summary>Farther apart than this the two follow different things, mm.</summary>
+    private const double ApartMm = LearntKind.ApartMm;
+
+    /// <summary>So sure must the net be against a fit that is like thread.</summary>
+    private const double SureFrom = 1.5;
 
     /// <summary>Below these log odds the net's course fills no gap of the fit's.</summary>
     private const double FillsFrom = 1.2;
@@ -78,7 +81,7 @@ internal static class JoinedTrace
             CommonUMm = TracedLine.Joined(fit.AsideUMm, weighing.CommonUMm(RestMm(fit))),
             NetShare = shares,
             WobbleUMm = WobbleApartMm(fit, net) / 2,
-            Coverage = possible.Length == 0 ? 0 : (double)along.Count / possible.Length,
+            Coverage = (double)along.Count / possible.Length,
         };
     }
 
@@ -118,7 +121,7 @@ internal static class JoinedTrace
     private static bool IsElsewhere(SightPath net, bool isLikeThread, double alongMm, double deviationMm)
     {
         double odds = net.OddsAt(alongMm);
-        return odds > (isLikeThread ? SureFrom : 0) && Math.Abs(net.CourseAt(alongMm) - deviationMm) > ApartMm && net.Strip.At(alongMm, deviationMm) < odds - MuchLikelier;
+        return odds > (isLikeThread ? SureFrom : 0) && Math.Abs(net.CourseAt(alongMm) - deviationMm) > ApartMm && net.Strip.At(alongMm, deviationMm) < odds - LearntKind.MuchLikelier;
     }
 
     private static double RestMm(TracedLine line) => Math.Sqrt(Math.Max(0, line.CommonUMm * line.CommonUMm - line.AsideUMm * line.AsideUMm));

@@ -146,7 +146,7 @@ internal sealed class LearntKind
     }
 
     /// <summary>Farther apart than this two courses are not the same, mm, cells being what they are; and so much likelier must one be.</summary>
-    private const double ApartMm = 0.45, MuchLikelier = 2;
+    internal const double ApartMm = 0.45, MuchLikelier = 2;
 
     /// <summary>Mean log odds of thread along traced lines; not a number where there is no line, or where the net did not look along most of it.</summary>
     public IReadOnlyList<double> Along(TracedLine?[] lines) => [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } line ? Along(line, _strips[i]) : double.NaN)];
@@ -225,7 +225,7 @@ internal sealed class LearntKind
     /// <summary>Log odds below which a line is none that is seen as sewn; along marks alone they are far less.</summary>
     private const double LeastUsual = 0.2;
 
-    /// <summary>Every line as the fit and the net see it together; lines that were lost and that the net plainly sees are as it alone sees them.</summary>
+    /// <summary>Every line as the fit and the net see it together; lines that were lost and that the net plainly sees are as it alone sees them, and lines along which it sees none go.</summary>
     /// <param name="plain">The same lines before doubts about what they follow made them less sure.</param>
     public TracedLine?[] Joined(TracedLine?[] lines, TracedLine?[] plain, ClassScore kind, TracingSettings settings)
     {
@@ -234,9 +234,9 @@ internal sealed class LearntKind
         if (!IsBelieved) return lines;
         double[] aside = [.. _grid.Families.Select((_, f) => lines.OfType<TracedLine>().Where(l => l.Line.Family == f && l.AlongMm.Length > 1).Select(l => l.AsideUMm).DefaultIfEmpty(0).Max())];
         double usual = UpperMedian.Of(Paths.OfType<SightPath>().Select(p => p.MeanLogOdds)), least = Math.Max(plainly, half * usual);
-        return [.. lines.Select((l, i) => Paths[i] is not { } path ? l
+        return WithoutUnsewn([.. lines.Select((l, i) => Paths[i] is not { } path ? l
             : l is { AlongMm.Length: > 1 } fit && !SecondSight.IsLost(l) ? JoinedTrace.Of(fit, plain[i]!, isLikeThread, path, _grid, settings)
-            : path.MeanLogOdds > least && path.SeenShare > seenShare && JoinedTrace.Of(_grid.Lines[i], path, _grid, settings, aside[_grid.Lines[i].Family]) is { AlongMm.Length: > 2 } seen && !Consistency.RunsInTheDitch(seen, _grid) ? seen : l)];
+            : path.MeanLogOdds > least && path.SeenShare > seenShare && JoinedTrace.Of(_grid.Lines[i], path, _grid, settings, aside[_grid.Lines[i].Family]) is { AlongMm.Length: > 2 } seen && !Consistency.RunsInTheDitch(seen, _grid) ? seen : l)]);
     }
 
     /// <summary>Lines that were taken out as no thread and that the net sees as plainly as the others are put back; those along which it sees none go, while it sees the others, or thread beside them.</summary>
@@ -251,7 +251,7 @@ internal sealed class LearntKind
     }
 
     /// <summary>Without the lines along which the net sees none, while it sees the others.</summary>
-    public TracedLine?[] WithoutUnsewn(TracedLine?[] lines)
+    private TracedLine?[] WithoutUnsewn(TracedLine?[] lines)
     {
         const double muchLess = 3;
         IReadOnlyList<double> now = Along(lines);

@@ -77,7 +77,6 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (seen is not null)
         {
             lines = seen.Joined(lines, plain, thread.Score!, _settings.Tracing);
-            lines = seen.WithoutUnsewn(lines);
             logOdds = seen.Along(lines);
         }
         return new BlockTraces
