@@ -118,7 +118,7 @@ public sealed class BlockAnalyzer
         IReadOnlyList<QualityCheck> quality = judged.Result;
         report = report with
         {
-            Settings = new Dictionary<string, string>(report.Settings) { ["threadPlace"] = LineDeviations.PlacedBy(widened.Lines) },
+            Settings = new Dictionary<string, string>(report.Settings) { ["threadPlace"] = LineDeviations.PlacedBy(widened.Lines), ["threadMiddle"] = LineDeviations.MovedOntoTheMiddle(widened.Lines) },
             Quality = quality,
             Lines = [.. grid.Lines.AsParallel().AsOrdered().Select((line, i) => LineDeviations.Of(line, widened.Lines[i], grid, corners.Uncertainty, details.Result[i]))],
             ExtraLines = [.. free.Result.Select(s => new ExtraLine(LineDeviations.Round(s.From), LineDeviations.Round(s.To)))],

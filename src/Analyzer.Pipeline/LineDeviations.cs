@@ -81,6 +81,10 @@ internal static class LineDeviations
         return FormattableString.Invariant($"fit of the thread's profile and the taught net, each weighed by its uncertainty (the net's mean weight {shares.Average():0.00}{(alone == 0 ? "" : FormattableString.Invariant($", {alone} of {shares.Length} lines by the net alone"))})");
     }
 
+    /// <summary>How far each family's lines were moved from what the light makes stand out onto their threads' middle, in words.</summary>
+    public static string MovedOntoTheMiddle(IReadOnlyList<TracedLine?> lines) => string.Join(", ", lines.Where(IsUsable).GroupBy(l => l!.Line.Family).OrderBy(g => g.Key)
+        .Select(g => FormattableString.Invariant($"{IntendedGrid.FamilyLetter(g.Key)} by {g.First()!.MiddleMovedMm:0.000} mm")));
+
     private static double[]? Bands(TracedLine traced)
     {
         if (traced.AlongMm.Length < 30) return null;

@@ -97,6 +97,7 @@ internal static class AccuracyBench
             ("without the odd column", new StitchSettings { Tracing = new TracingSettings { OneSidedStep = false } }),
             ("without grid prior", new StitchSettings { GridPrior = false }),
             ("without the taught net", new StitchSettings { LearntSight = false }),
+            ("without the thread's middle", new StitchSettings { ThreadMiddle = false }),
         ];
         Console.WriteLine("| tier | measured | refused | lines found | false | sample median | p95 | STRq p95 | covers 2u: sample |");
         Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- | --- | --- |");

@@ -15,7 +15,8 @@ public readonly record struct LabColour(double L, double A, double B)
         return new LabColour(116 * y - 16, 500 * (x - y), 200 * (y - z));
     }
 
-    private static double Linear(double v) => v <= 0.04045 ? v / 12.92 : Math.Pow((v + 0.055) / 1.055, 2.4);
+    /// <summary>Linear light of an sRGB value, both 0 to 1 (IEC 61966-2-1).</summary>
+    public static double Linear(double v) => v <= 0.04045 ? v / 12.92 : Math.Pow((v + 0.055) / 1.055, 2.4);
 
     private static double F(double t) => t > 216.0 / 24389 ? Math.Cbrt(t) : (24389.0 / 27 * t + 16) / 116;
 

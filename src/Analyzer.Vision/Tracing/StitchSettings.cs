@@ -26,4 +26,7 @@ public sealed record StitchSettings
 
     /// <summary>Whether a net taught on invented photos is asked where the thread runs, wherever the stitches do not show plainly. Off only to see what that buys.</summary>
     internal bool LearntSight { get; init; } = true;
+
+    /// <summary>Whether lines are moved from what the light makes stand out of a thread onto its middle. Off only to see what that buys.</summary>
+    internal bool ThreadMiddle { get; init; } = true;
 }

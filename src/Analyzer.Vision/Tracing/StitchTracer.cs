@@ -79,6 +79,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             lines = seen.Joined(lines, plain, thread.Score!, _settings.Tracing);
             logOdds = seen.Along(lines);
         }
+        if (_settings.ThreadMiddle) lines = ThreadMiddle.Of(photo.Bgr, plane, grid, lines);
         return new BlockTraces
         {
             Lines = lines,

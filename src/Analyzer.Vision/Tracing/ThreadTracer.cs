@@ -77,13 +77,12 @@ internal static class ThreadTracer
         {
             for (int i = 0; i < centres[k].Length; i++) centres[k][i] += second.CentreMm;
         });
-        double sideLightU = SideLight.UMm(strips, centres);
         FollowedFurrow? furrow = FollowedFurrow.Of(strips, centres, second, pixelsPerMm, settings);
         strips = furrow?.Strips ?? strips;
         var secondRows = new TemplateRows(second, settings.OneSidedStep);
         var result = new TracedLine[strips.Count];
         Parallel.For(0, strips.Count, k => result[k] = Finish(strips[k], second, secondRows, centres[k], grid, pixelsPerMm, settings, furrow, furrow?.StillUMm?[k]));
-        double asideU = TracedLine.Joined(sideLightU, StitchTexture.BandUMm([.. result.Select(l => l.Texture).OfType<double[]>()]));
+        double asideU = StitchTexture.BandUMm([.. result.Select(l => l.Texture).OfType<double[]>()]);
         if (asideU > 0) result = [.. result.Select(l => l.LessSure(asideU) with { AsideUMm = asideU })];
         return result;
     }

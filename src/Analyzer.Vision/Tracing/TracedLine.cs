@@ -41,6 +41,9 @@ public sealed record TracedLine
     /// <summary>The part of it that comes of light from the side and of what changes beside the line: however the line is looked at, it is there, mm.</summary>
     internal double AsideUMm { get; init; }
 
+    /// <summary>How far the line was moved from what stands out of its thread onto the thread's middle, the same for all lines of a family, mm toward n.</summary>
+    public double MiddleMovedMm { get; init; }
+
     /// <summary>The taught net's mean weight in the line's places, 0 to 1; null where it has no part in them.</summary>
     public double? NetShare { get; init; }
 

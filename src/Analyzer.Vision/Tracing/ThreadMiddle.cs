@@ -1,0 +1,123 @@
+using Analyzer.Core.Colour;
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+using Analyzer.Vision.Learnt;
+using Analyzer.Vision.Rectification;
+using OpenCvSharp;
+
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>
+/// Light from the side moves what stands out of a thread, its lit side or its shaded one, away from its middle, for all lines of a family alike. The mean cross section of a family's lines shows by how much, far better than a
+/// single place does: lines are moved by that, and keep what stays unsure of it.
+/// </summary>
+internal static class ThreadMiddle
+{
+    /// <summary>How far what is followed commonly lies beside the middle, mm: what the cross section says counts by how sure it is against this. Photos of three unrelated makers have 0.02 on contrasting thread to 0.1 on thread of the cloth's colour.</summary>
+    private const double CommonlyAsideMm = 0.08;
+
+    /// <summary>The light of photos is not quite that of the net's lessons: it errs by more than it says, twice as much where it is unsure by this, mm. On photos of three unrelated makers 2u held 67 to 100 % of 330 families as it said it, so 88 to 100 %.</summary>
+    private const double TwiceAsUnsureMm = 0.06;
+
+    /// <summary>One or two lines may lie in a seam, with other cloth on either side: that is not told from light.</summary>
+    private const int FewestLines = 3;
+
+    /// <summary>A line of fewer places says nothing; more of a family's than so many say no more.</summary>
+    private const int FewestPlaces = 50, MostPlaces = 4000;
+
+    /// <summary>How many times its scatter from line to line a family's distance must be to count for most of itself.</summary>
+    private const double Significant = 2;
+
+    /// <summary>A place nearer than this to another line or to the ditch is left out, mm.</summary>
+    private const double FreeOfLinesMm = 2.2, FreeOfDitchMm = 2.5;
+
+    private static readonly float[] Linear = [.. Enumerable.Range(0, 256).Select(v => (float)LabColour.Linear(v / 255.0))];
+
+    /// <summary>The same lines, each family moved onto its thread's middle.</summary>
+    public static TracedLine?[] Of(Mat photo, BlockPlane plane, IntendedGrid grid, IReadOnlyList<TracedLine?> lines)
+    {
+        TracedLine?[] result = [.. lines];
+        for (int f = 0; f < grid.Families.Count; f++)
+        {
+            if (Aside(Sections(photo, plane, grid, lines, f)) is not { } aside) continue;
+            for (int i = 0; i < result.Length; i++)
+            {
+                if (result[i] is { } line && line.Line.Family == f)
+                    result[i] = line.Moved(-aside.ByMm).LessSure(aside.UMm) with { AsideUMm = TracedLine.Joined(line.AsideUMm, aside.UMm), MiddleMovedMm = -aside.ByMm };
+            }
+        }
+        return result;
+    }
+
+    /// <summary>How far a family's lines lie beside their threads' middle as far as that counts, and what stays unsure, mm; null where nothing can be said.</summary>
+    /// <param name="sections">Of every line: sums of its places' colours, and how many there are.</param>
+    internal static (double ByMm, double UMm)? Aside(IReadOnlyList<(double[] Sums, int Places)> sections)
+    {
+        if (sections.Count == 0) return null;
+        int places = sections.Sum(s => s.Places);
+        double[] sums = [.. Enumerable.Range(0, 3 * MiddleNet.Places).Select(j => sections.Sum(s => s.Sums[j]))];
+        (double aside, double u) = MiddleNet.Aside([.. sums.Select(v => v / places)]);
+        if (sections.Count < FewestLines) return (0, Math.Min(CommonlyAsideMm, Math.Abs(aside)));
+        // Each line left out in turn: how much the distance hangs on single lines, on their prints, marks and noise.
+        double[] without = [.. sections.Select(s => MiddleNet.Aside([.. sums.Select((v, j) => (v - s.Sums[j]) / (places - s.Places))]).AsideMm)];
+        double mean = without.Average(), scatter2 = (without.Length - 1.0) / without.Length * without.Sum(v => (v - mean) * (v - mean));
+        double u2 = u * u + scatter2, common2 = CommonlyAsideMm * CommonlyAsideMm, share = common2 / (common2 + u2);
+        double counts = share * aside * aside / (aside * aside + Significant * Significant * scatter2 + 1e-12);
+        double unsure = u * (1 + u / TwiceAsUnsureMm);
+        return (counts * aside, Math.Min(CommonlyAsideMm, Math.Sqrt(share * (unsure * unsure + scatter2))));
+    }
+
+    /// <summary>Sums over a line's places of the colours across it in linear light, for every line of a family that has enough places free of others.</summary>
+    private static (double[] Sums, int Places)[] Sections(Mat photo, BlockPlane plane, IntendedGrid grid, IReadOnlyList<TracedLine?> lines, int family)
+    {
+        LineFamily own = grid.Families[family];
+        (double Along, double Across)[][] places = [.. lines.Where(l => l is not null && l.Line.Family == family).Select(l => Places(l!, own, grid, lines).ToArray()).Where(p => p.Length >= FewestPlaces)];
+        int every = places.Sum(p => p.Length) / MostPlaces + 1;
+        var result = new (double[] Sums, int Places)[places.Length];
+        Parallel.For(0, places.Length, k =>
+        {
+            var pixels = new BgrPixels(photo);
+            var sums = new double[3 * MiddleNet.Places];
+            Span<byte> row = stackalloc byte[3 * MiddleNet.Places];
+            int n = 0;
+            for (int i = k % every; i < places[k].Length; i += every, n++)
+            {
+                (double along, double across) = places[k][i];
+                plane.Row(own.At(along, across - MiddleNet.ReachMm), own.AcrossX * MiddleNet.StepMm, own.AcrossY * MiddleNet.StepMm).Read(pixels, row);
+                for (int j = 0; j < sums.Length; j++) sums[j] += Linear[row[j]];
+            }
+            result[k] = (sums, n);
+        });
+        return result;
+    }
+
+    private static IEnumerable<(double Along, double Across)> Places(TracedLine line, LineFamily family, IntendedGrid grid, IReadOnlyList<TracedLine?> lines)
+    {
+        double start = family.Along(line.Line.From), across = family.AcrossOfLine(line.Line.Index);
+        for (int k = 0; k < line.FineAlongMm.Length; k++)
+        {
+            BlockPoint p = family.At(start + line.FineAlongMm[k], across + line.FineDeviationMm[k]);
+            if (grid.Size.EdgeDistanceMm(p) > FreeOfDitchMm && IsFree(p, line.Line.Family, grid, lines)) yield return (start + line.FineAlongMm[k], across + line.FineDeviationMm[k]);
+        }
+    }
+
+    private static bool IsFree(BlockPoint p, int family, IntendedGrid grid, IReadOnlyList<TracedLine?> lines)
+    {
+        for (int f = 0; f < grid.Families.Count; f++)
+        {
+            if (f == family) continue;
+            LineFamily other = grid.Families[f];
+            double across = other.Across(p), along = other.Along(p);
+            for (int i = 0; i < lines.Count; i++)
+            {
+                GridLine line = grid.Lines[i];
+                if (line.Family != f) continue;
+                double from = across - other.AcrossOfLine(line.Index);
+                if (Math.Abs(from) > FreeOfLinesMm + other.SpacingMm / 2) continue;
+                if (lines[i] is { AlongMm.Length: > 0 } traced) from -= traced.At(along - other.Along(line.From));
+                if (Math.Abs(from) < FreeOfLinesMm) return false;
+            }
+        }
+        return true;
+    }
+}
