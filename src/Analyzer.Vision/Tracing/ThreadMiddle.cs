@@ -22,7 +22,7 @@ internal static class ThreadMiddle
     /// <summary>One or two lines may lie in a seam, with other cloth on either side: that is not told from light.</summary>
     private const int FewestLines = 3;
 
-    /// <summary>A line of fewer places says nothing; more of a family's than so many say no more.</summary>
+    /// <summary>A line with fewer places, a quarter of a millimetre apart, says nothing; more of a family's than so many say no more.</summary>
     private const int FewestPlaces = 50, MostPlaces = 4000;
 
     /// <summary>How many times its scatter from line to line a family's distance must be to count for most of itself.</summary>
@@ -71,34 +71,29 @@ internal static class ThreadMiddle
     private static (double[] Sums, int Places)[] Sections(Mat photo, BlockPlane plane, IntendedGrid grid, IReadOnlyList<TracedLine?> lines, int family)
     {
         LineFamily own = grid.Families[family];
-        (double Along, double Across)[][] places = [.. lines.Where(l => l is not null && l.Line.Family == family).Select(l => Places(l!, own, grid, lines).ToArray()).Where(p => p.Length >= FewestPlaces)];
-        int every = places.Sum(p => p.Length) / MostPlaces + 1;
-        var result = new (double[] Sums, int Places)[places.Length];
-        Parallel.For(0, places.Length, k =>
+        TracedLine[] traced = [.. lines.Where(l => l is not null && l.Line.Family == family).Select(l => l!)];
+        int every = traced.Sum(l => l.FineAlongMm.Length) / MostPlaces + 1;
+        var sections = new (double[] Sums, int Places)[traced.Length];
+        Parallel.For(0, traced.Length, k =>
         {
+            TracedLine line = traced[k];
+            double start = own.Along(line.Line.From), middle = own.AcrossOfLine(line.Line.Index);
             var pixels = new BgrPixels(photo);
             var sums = new double[3 * MiddleNet.Places];
             Span<byte> row = stackalloc byte[3 * MiddleNet.Places];
-            int n = 0;
-            for (int i = k % every; i < places[k].Length; i += every, n++)
+            int places = 0;
+            for (int i = k % every; i < line.FineAlongMm.Length; i += every)
             {
-                (double along, double across) = places[k][i];
+                double along = start + line.FineAlongMm[i], across = middle + line.FineDeviationMm[i];
+                BlockPoint place = own.At(along, across);
+                if (grid.Size.EdgeDistanceMm(place) < FreeOfDitchMm || !IsFree(place, family, grid, lines)) continue;
                 plane.Row(own.At(along, across - MiddleNet.ReachMm), own.AcrossX * MiddleNet.StepMm, own.AcrossY * MiddleNet.StepMm).Read(pixels, row);
                 for (int j = 0; j < sums.Length; j++) sums[j] += Linear[row[j]];
+                places++;
             }
-            result[k] = (sums, n);
+            sections[k] = (sums, places);
         });
-        return result;
-    }
-
-    private static IEnumerable<(double Along, double Across)> Places(TracedLine line, LineFamily family, IntendedGrid grid, IReadOnlyList<TracedLine?> lines)
-    {
-        double start = family.Along(line.Line.From), across = family.AcrossOfLine(line.Line.Index);
-        for (int k = 0; k < line.FineAlongMm.Length; k++)
-        {
-            BlockPoint p = family.At(start + line.FineAlongMm[k], across + line.FineDeviationMm[k]);
-            if (grid.Size.EdgeDistanceMm(p) > FreeOfDitchMm && IsFree(p, line.Line.Family, grid, lines)) yield return (start + line.FineAlongMm[k], across + line.FineDeviationMm[k]);
-        }
+        return [.. sections.Where(s => s.Places * every >= FewestPlaces)];
     }
 
     private static bool IsFree(BlockPoint p, int family, IntendedGrid grid, IReadOnlyList<TracedLine?> lines)
