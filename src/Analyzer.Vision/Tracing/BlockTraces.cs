@@ -46,8 +46,11 @@ public sealed record BlockTraces
     /// <summary>Whether it sees thread along less than along any of those.</summary>
     internal bool AreHardlySeenSewn => ThreadShare < 0.35 && !HasEvenStitches;
 
-    /// <summary>Lines as straight as a ruler without even stitches, of which the net cannot say whether they are sewn.</summary>
-    internal bool MayBeDrawnUnseen => Thread is { MayBeDrawn: true } && !HasEvenStitches && LogOdds?.Where(double.IsFinite).ToArray() is { Length: > 2 } seen && UpperMedian.Of(seen) < 0.3;
+    /// <summary>
+    /// Lines without even stitches of which the net cannot say whether they are sewn: as straight as a ruler, or bright and broad enough for a mark in which the thread may hide.
+    /// </summary>
+    internal bool MayBeDrawnUnseen => Thread is { } thread && !HasEvenStitches && LogOdds?.Where(double.IsFinite).ToArray() is { Length: > 2 } seen
+        && ((thread.MayBeDrawn && UpperMedian.Of(seen) < 0.3) || (thread.MayHideThread && !AreSeenSewn));
 
     private bool HasEvenStitches => Thread is { DashCorrelation: >= 0.25 };
 

@@ -141,6 +141,18 @@ public class ClassScoreTests
         Assert.False((chalk with { DashCorrelation = 0.4 }).MayHideThread);
     }
 
+    /// <summary>Such lines are refused where the net cannot call them sewn, and not where it can, or where nobody asked it.</summary>
+    [Theory]
+    [InlineData(0.5, true)]
+    [InlineData(0.9, false)]
+    [InlineData(double.NaN, false)]
+    public void Bright_ruled_lines_are_refused_unless_seen_sewn(double logOdds, bool refused)
+    {
+        ClassScore chalk = Of(Bow) with { Direction = s_pale };
+        var traces = new BlockTraces { Lines = [], Seen = [], Classes = [chalk], LogOdds = double.IsNaN(logOdds) ? null : [logOdds, logOdds, logOdds, logOdds] };
+        Assert.Equal(refused, traces.MayBeDrawnUnseen);
+    }
+
     /// <summary>A ruler's course with a hand's least sway, seen plainly and without stitches: as thin as thread it is measured with a caution, as broad as a pen's line it is not.</summary>
     [Theory]
     [InlineData(0.3, 12, 0.012, 0.1, false)]
