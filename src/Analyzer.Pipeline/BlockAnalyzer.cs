@@ -209,7 +209,7 @@ public sealed class BlockAnalyzer
     {
         CornerConfidence = corners.Confidence,
         CornerMarks = corners.Marks,
-        Notes = corners.Doubts,
+        Notes = [.. corners.Doubts.Select(d => $"About the corners: {d}.")],
     };
 }
 
