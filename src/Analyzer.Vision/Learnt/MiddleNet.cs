@@ -21,7 +21,7 @@ internal static class MiddleNet
 
     private static readonly Lock Gate = new();
 
-    private static readonly Lazy<Net> Shared = new(Read);
+    private static readonly Lazy<Net> Shared = new(() => LearntModel.Read(Model));
 
     /// <summary>How far a section's origin lies from the thread's middle, mm, positive toward the section's end, and the standard uncertainty of that.</summary>
     /// <param name="section">Mean blue, green and red in linear light, 0 to 1, place by place.</param>
@@ -51,13 +51,5 @@ internal static class MiddleNet
             if (said.Rows != 2 || said.Cols != 2) throw new InvalidOperationException($"{Model} is not the net this program knows.");
             return (0.1 * (said.At<float>(0, 0) - said.At<float>(1, 0)), Math.Exp(0.5 * (said.At<float>(0, 1) + said.At<float>(1, 1)) - 3));
         }
-    }
-
-    private static Net Read()
-    {
-        using Stream stream = typeof(MiddleNet).Assembly.GetManifestResourceStream(Model) ?? throw new InvalidOperationException($"{Model} is missing from the program.");
-        using var bytes = new MemoryStream();
-        stream.CopyTo(bytes);
-        return CvDnn.ReadNetFromOnnx(bytes.ToArray()) ?? throw new InvalidOperationException($"{Model} cannot be read.");
     }
 }

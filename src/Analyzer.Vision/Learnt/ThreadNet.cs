@@ -22,7 +22,7 @@ internal static class ThreadNet
 
     private static readonly Lock Gate = new();
 
-    private static readonly Lazy<Net> Shared = new(Read);
+    private static readonly Lazy<Net> Shared = new(() => LearntModel.Read(Model));
 
     /// <summary>For every cell, row by row, how likely it is that a thread's middle runs there along the strip, as the logarithm of the odds.</summary>
     /// <param name="strips">Three planes of <see cref="Rows"/> rows, lightness and the two colour axes, each in units of its own noise.</param>
@@ -41,13 +41,5 @@ internal static class ThreadNet
             System.Runtime.InteropServices.Marshal.Copy(sight.Data, result, 0, result.Length);
             return result;
         }
-    }
-
-    private static Net Read()
-    {
-        using Stream stream = typeof(ThreadNet).Assembly.GetManifestResourceStream(Model) ?? throw new InvalidOperationException($"{Model} is missing from the program.");
-        using var bytes = new MemoryStream();
-        stream.CopyTo(bytes);
-        return CvDnn.ReadNetFromOnnx(bytes.ToArray()) ?? throw new InvalidOperationException($"{Model} cannot be read.");
     }
 }

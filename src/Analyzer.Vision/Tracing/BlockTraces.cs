@@ -47,7 +47,7 @@ public sealed record BlockTraces
     internal bool AreHardlySeenSewn => ThreadShare < 0.35 && !HasEvenStitches;
 
     /// <summary>
-    /// Lines without even stitches of which the net cannot say whether they are sewn: as straight as a ruler, or bright and broad enough for a mark in which the thread may hide.
+    /// Lines without even stitches of which the net cannot say whether they are sewn: as straight as a ruler, or bright and nearly as straight, so that they may be marks that hide the thread.
     /// </summary>
     internal bool MayBeDrawnUnseen => Thread is { } thread && !HasEvenStitches && LogOdds?.Where(double.IsFinite).ToArray() is { Length: > 2 } seen
         && ((thread.MayBeDrawn && UpperMedian.Of(seen) < 0.3) || (thread.MayHideThread && !AreSeenSewn));

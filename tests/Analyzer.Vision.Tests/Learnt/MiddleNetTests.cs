@@ -4,7 +4,7 @@ using Xunit.Abstractions;
 namespace Analyzer.Vision.Tests.Learnt;
 
 /// <summary>
-/// Where a thread's middle lies in its own cross section. Truth is analytic: a round thread lit from the side by Lambert's cosine law (Lambert, Photometria, 1760; any handbook of optics), which no part of the program works with.
+/// Where a thread's middle lies in its own cross section. Truth is analytic: a round thread lit from the side by Lambert's cosine law (Lambert, Photometria, 1760; any handbook of optics), worked out here on its own; the net was taught on sections of the same law, drawn by other code.
 /// Reference library for the net's numbers: PyTorch 1.13.1 (Debian package python3-torch), the same weights and the same section.
 /// </summary>
 public sealed class MiddleNetTests(ITestOutputHelper output)
@@ -51,6 +51,15 @@ public sealed class MiddleNetTests(ITestOutputHelper output)
         return (best - middle + 0.5 * (below - above) / (below - 2 * here + above)) * MiddleNet.StepMm;
     }
 
+    /// <summary>Where such a thread stands out beside its middle, and what the net says of a section about that place.</summary>
+    private (double StandsMm, double AsideMm, double UMm) Told(double radiusMm, double thread, double cloth, double fromDeg, double blurMm)
+    {
+        double stands = StandsOut(Section(0, radiusMm, thread, cloth, fromDeg, 0.45, blurMm));
+        (double aside, double u) = MiddleNet.Aside(Section(stands, radiusMm, thread, cloth, fromDeg, 0.45, blurMm));
+        output.WriteLine($"stands out {stands:0.000} mm beside the middle, told {aside:0.000} +- {u:0.000}");
+        return (stands, aside, u);
+    }
+
     [Theory]
     [InlineData(0.15, 0.8, 0.1, 30, 0.09)]
     [InlineData(0.2, 0.8, 0.1, 40, 0.08)]
@@ -59,9 +68,7 @@ public sealed class MiddleNetTests(ITestOutputHelper output)
     [InlineData(0.2, 0.6, 0.25, -45, 0.08)]
     public void BrightThreadLitFromTheSide_IsFoundBesideWhatStandsOut(double radiusMm, double thread, double cloth, double fromDeg, double blurMm)
     {
-        double stands = StandsOut(Section(0, radiusMm, thread, cloth, fromDeg, 0.45, blurMm));
-        (double aside, double u) = MiddleNet.Aside(Section(stands, radiusMm, thread, cloth, fromDeg, 0.45, blurMm));
-        output.WriteLine($"stands out {stands:0.000} mm beside the middle, told {aside:0.000} +- {u:0.000}");
+        (double stands, double aside, double u) = Told(radiusMm, thread, cloth, fromDeg, blurMm);
         Assert.True(Math.Abs(stands) > 0.015);
         Assert.InRange(Math.Abs(aside - stands), 0, Math.Abs(stands));
         Assert.InRange(Math.Abs(aside - stands), 0, 2 * u);
@@ -73,9 +80,7 @@ public sealed class MiddleNetTests(ITestOutputHelper output)
     [InlineData(0.25, 0.1, 0.7, -30, 0.08)]
     public void DarkThreadLitFromTheSide_IsSoughtOnItsLitSide(double radiusMm, double thread, double cloth, double fromDeg, double blurMm)
     {
-        double stands = StandsOut(Section(0, radiusMm, thread, cloth, fromDeg, 0.45, blurMm));
-        (double aside, double u) = MiddleNet.Aside(Section(stands, radiusMm, thread, cloth, fromDeg, 0.45, blurMm));
-        output.WriteLine($"stands out {stands:0.000} mm beside the middle, told {aside:0.000} +- {u:0.000}");
+        (double stands, double aside, _) = Told(radiusMm, thread, cloth, fromDeg, blurMm);
         Assert.True(stands * fromDeg < 0);
         Assert.InRange(Math.Abs(aside - stands), 0, Math.Abs(stands) - 0.003);
     }
