@@ -144,12 +144,12 @@ internal static class Consistency
         return [.. seen.Where(s => s.Line.Family == l.Line.Family && s != l && s.Line.LengthMm > likeLengthMm)];
     }
 
-    /// <summary>The stitches in the ditch round the block are as good as any, but no line of the grid: one that should lie well inside and lies there is that ditch.</summary>
+    /// <summary>The stitches in the ditch round the block are as good as any, but no line of the grid: what lies there, much nearer to the edge than it should, is that ditch.</summary>
     public static bool RunsInTheDitch(TracedLine l, IntendedGrid grid)
     {
-        const double ditchMm = 1.5, wellInsideMm = 3;
+        const double ditchMm = 1.5, nearerShare = 0.4;
         LineFamily family = grid.Families[l.Line.Family];
-        return 2 * Enumerable.Range(0, l.AlongMm.Length).Count(i => EdgeMm(l.AlongMm[i], 0) > wellInsideMm && EdgeMm(l.AlongMm[i], l.DeviationMm[i]) < ditchMm) > l.AlongMm.Length;
+        return 2 * Enumerable.Range(0, l.AlongMm.Length).Count(i => EdgeMm(l.AlongMm[i], l.DeviationMm[i]) < Math.Min(ditchMm, nearerShare * EdgeMm(l.AlongMm[i], 0))) > l.AlongMm.Length;
 
         double EdgeMm(double along, double across)
         {

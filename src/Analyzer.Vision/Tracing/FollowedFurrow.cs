@@ -78,9 +78,23 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
         (double height, _, double width) = StitchTexture.Peak(changes);
         if (height < Math.Max(leastHeight, higher * change) || width <= 0 || width > Math.Min(narrowMm + 1 / pixelsPerMm, wide - narrowerMm)) return null;
         if (changes.Count(c => StitchTexture.Middle(c) > 0.4 * height) < leastShare * strips.Count) return null;
-        if (FurrowProfile.Of(without, onStitches) is not { } rest) return null;
+        if (AreAlike(marks, onStitches) || FurrowProfile.Of(without, onStitches) is not { } rest) return null;
         Put(onStitches, centres);
         return new FollowedFurrow(new TemplateRows(rest), Alone(thread), 0, commonU, 0) { Strips = without, StillUMm = unsure };
+    }
+
+    /// <summary>Whether two courses of the lines differ by quick change alone: a thread that wanders in a mark leaves its middle for some way, one that is stitched unevenly is the mark that was followed.</summary>
+    private static bool AreAlike(double[][] one, double[][] other)
+    {
+        const double quickMm = 3, leastApartMm = 0.12;
+        var filter = new AlongFilter(quickMm);
+        double[] slow = [.. one.Zip(other).SelectMany(pair =>
+        {
+            double[] apart = [.. pair.First.Zip(pair.Second, (a, b) => a - b)], mean = new double[apart.Length];
+            filter.Apply(apart, [.. apart.Select(_ => 1.0)], mean, new double[apart.Length]);
+            return mean;
+        })];
+        return Math.Sqrt(slow.Average(a => a * a)) < leastApartMm;
     }
 
     /// <summary>
