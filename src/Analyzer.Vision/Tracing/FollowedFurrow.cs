@@ -84,7 +84,7 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
     }
 
     /// <summary>Whether two courses of the lines differ by quick change alone: a thread that wanders in a mark leaves its middle for some way, one that is stitched unevenly is the mark that was followed.</summary>
-    private static bool AreAlike(double[][] one, double[][] other)
+    internal static bool AreAlike(double[][] one, double[][] other)
     {
         const double quickMm = 3, leastApartMm = 0.12;
         var filter = new AlongFilter(quickMm);

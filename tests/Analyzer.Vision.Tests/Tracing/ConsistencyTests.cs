@@ -248,6 +248,18 @@ public sealed class ConsistencyTests
         Assert.Equal(stays, Consistency.WithoutStrangers(lines, s_grid, true)[0] is not null);
     }
 
+    /// <summary>The outer lines should lie 1.6 mm from the edge (25 mm squares on a block of 8 inches): what runs in the ditch is not one of them, what strays half the way is.</summary>
+    [Theory]
+    [InlineData(-1.4, false)]
+    [InlineData(-0.8, true)]
+    public void StitchesInTheDitch_AreNoLineCloseBesideIt(double placeMm, bool stays)
+    {
+        var grid = new IntendedGrid(new BlockSize(203.2, 203.2), [new LineFamily(0, 25, new BlockPoint(101.6, 101.6)), new LineFamily(90, 25, new BlockPoint(101.6, 101.6))]);
+        TracedLine line = Sewn(grid.Lines[0]);
+        Assert.Equal(1.6, grid.Size.EdgeDistanceMm(line.Line.From with { Xmm = 50 }), 6);
+        Assert.Equal(!stays, Consistency.RunsInTheDitch(line with { DeviationMm = [.. line.DeviationMm.Select(d => d + placeMm)] }, grid));
+    }
+
     /// <summary>Chalk that was not sewn along, as patchy as stitches and nearly of the thread's colour, against thread on chalk: the others' thread is a narrow peak of height 40.</summary>
     [Theory]
     [InlineData(20, 0.8, 0.02, false)] // lower, without stitches, and ruled
