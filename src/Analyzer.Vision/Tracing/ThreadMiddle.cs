@@ -48,8 +48,9 @@ internal static class ThreadMiddle
                 if (result[i] is { } line && line.Line.Family == f)
                 {
                     // What else spoke for the thread lying aside counts as far as the cross section leaves it open.
-                    double asideMm = TracedLine.Joined(leftShare * line.AsideUMm, unsureMm), rest2 = Math.Max(0, line.CommonUMm * line.CommonUMm - line.AsideUMm * line.AsideUMm);
-                    result[i] = line.Moved(-byMm) with { CommonUMm = Math.Sqrt(rest2 + asideMm * asideMm), AsideUMm = asideMm, MiddleMovedMm = -byMm };
+                    double rest2 = Math.Max(0, line.CommonUMm * line.CommonUMm - line.AsideUMm * line.AsideUMm), light2 = Math.Min(rest2, line.LightUMm * line.LightUMm);
+                    double asideMm = TracedLine.Joined(leftShare * Math.Sqrt(line.AsideUMm * line.AsideUMm + light2), unsureMm);
+                    result[i] = line.Moved(-byMm) with { CommonUMm = Math.Sqrt(rest2 - light2 + asideMm * asideMm), AsideUMm = asideMm, MiddleMovedMm = -byMm };
                 }
             }
         }

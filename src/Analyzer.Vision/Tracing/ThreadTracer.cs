@@ -181,6 +181,7 @@ internal static class ThreadTracer
             IsFurrow = furrow is not null,
             MisfitShare = furrow?.MisfitShare ?? template.MisfitShare,
             CommonUMm = furrow?.ThreadUMm ?? template.CentreUMm,
+            LightUMm = furrow is null ? template.LightUMm : 0,
             Coverage = expected == 0 ? 0 : (double)along.Count / expected,
             Contrast = usual / Math.Max(1e-9, ground.HeightSigma),
             DashCorrelation = dash.Correlation,

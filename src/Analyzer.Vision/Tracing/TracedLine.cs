@@ -41,6 +41,9 @@ public sealed record TracedLine
     /// <summary>The part of it that comes of light from the side and of what changes beside the line: however the line is looked at, it is there, mm.</summary>
     internal double AsideUMm { get; init; }
 
+    /// <summary>The part of it that the thread's own profile gives for its shadow and its width, mm.</summary>
+    internal double LightUMm { get; init; }
+
     /// <summary>How far the line was moved from what stands out of its thread onto the thread's middle, the same for all lines of a family, mm toward n.</summary>
     public double MiddleMovedMm { get; init; }
 
