@@ -23,6 +23,11 @@ internal sealed class UnitFormat(ReportUnits units)
 
     public string SmallWithUnit(double? mm) => Small(mm) is var text && text == Unknown ? Unknown : text + "\u00a0" + Name;
 
+    /// <summary>An uncertainty without its unit: never none at all, at least one of the last digit shown (JCGM 100:2008, 7.2.6: rather up than down to nothing).</summary>
+    public string Unsure(double mm) => Small(Math.Max(Math.Abs(mm), (units == ReportUnits.Inches ? 0.001 : 0.01) * MmPerUnit));
+
+    public string UnsureWithUnit(double mm) => Unsure(mm) + "\u00a0" + Name;
+
     /// <summary>A long length with its unit, no idle zeros: "203.2 mm", "8 in".</summary>
     public string Long(double mm) => Text(mm / MmPerUnit, units == ReportUnits.Inches ? "0.###" : "0.#") + "\u00a0" + Name;
 
@@ -31,14 +36,14 @@ internal sealed class UnitFormat(ReportUnits units)
     {
         if (measured?.Value is not { } value || !double.IsFinite(value)) return Unknown;
         string text = (signed && value > 0 && Small(value).Any(c => c is >= '1' and <= '9') ? "+" : "") + Small(value);
-        return measured.U is { } u && double.IsFinite(u) ? $"{text} ±\u00a0{Small(2 * u)}" : text;
+        return measured.U is { } u && double.IsFinite(u) ? $"{text} ±\u00a0{Unsure(2 * u)}" : text;
     }
 
     public static string Degrees(MeasuredValue? measured)
     {
         if (measured?.Value is not { } value || !double.IsFinite(value)) return Unknown;
         string number = Text(value, "0.00"), text = (value > 0 && number != "0.00" ? "+" : "") + number;
-        return measured.U is { } u && double.IsFinite(u) ? $"{text} ±\u00a0{Text(2 * u, "0.00")}" : text;
+        return measured.U is { } u && double.IsFinite(u) ? $"{text} ±\u00a0{Text(Math.Max(0.01, 2 * u), "0.00")}" : text;
     }
 
     /// <summary>A number for reading: invariant, with a true minus sign and no negative zero.</summary>

@@ -150,6 +150,10 @@ public sealed class PageTests
         Assert.Equal("+1.24 ±\u00a00.10", units.PlusMinus(new MeasuredValue(1.24, 0.05), signed: true));
         Assert.Equal("−0.30 ±\u00a00.12", units.PlusMinus(new MeasuredValue(-0.3, 0.06), signed: true));
         Assert.Equal("0.00", units.PlusMinus(new MeasuredValue(-0.001, null), signed: true));
+        // However small, it is not none (7.2.6): a thousandth of an inch or a hundredth of a millimetre.
+        Assert.Equal("0.010 ±\u00a00.001", new UnitFormat(ReportUnits.Inches).PlusMinus(new MeasuredValue(0.254, 0.004)));
+        Assert.Equal("0.25 ±\u00a00.01", units.PlusMinus(new MeasuredValue(0.254, 0.002)));
+        Assert.Equal("0.001\u00a0in", new UnitFormat(ReportUnits.Inches).UnsureWithUnit(0.003));
         Assert.Equal("–", units.PlusMinus(MeasuredValue.Unknown));
     }
 

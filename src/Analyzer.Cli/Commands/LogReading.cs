@@ -74,7 +74,7 @@ internal static class LogReading
             var compared = new ComparedBlock(Core.Report.ReportJson.Read(block.ReportJson), "block", BlockComparer.DefaultToleranceMm);
             BlockNumbers numbers = BlockNumbers.Of(compared);
             foreach (Measure m in Measure.All)
-                if (numbers.Of(m) is { Value: { } value } v) terminal.Out.WriteLine($"  {m.Name,-28} {m.Text(value, unit: true, inches: inches)}{(v.U is { } u ? $" ± {m.Text(2 * u, inches: inches)}" : "")}");
+                if (numbers.Of(m) is { Value: { } value } v) terminal.Out.WriteLine($"  {m.Name,-28} {m.Text(value, unit: true, inches: inches)}{(v.U is { } u ? $" ± {m.Unsure(u, inches: inches)}" : "")}");
             foreach (Finding f in FindingReader.Read(compared, order).Findings)
             {
                 terminal.Out.WriteLine($"  - {LengthSentence.In(f.Sentence, inches)}");

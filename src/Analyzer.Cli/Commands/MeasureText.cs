@@ -67,6 +67,6 @@ internal static class MeasureText
         ? string.Create(CultureInfo.InvariantCulture, $"{mm / Length.MillimetresPerInch:0.000} in")
         : string.Create(CultureInfo.InvariantCulture, $"{mm:0.00} mm");
 
-    /// <summary>With the expanded uncertainty U = 2u (JCGM 100, coverage factor 2) where u is known.</summary>
-    private static string Say(double mm, double? u, bool inches) => u is { } known ? $"{Say(mm, inches)} (give or take {Say(2 * known, inches)})" : Say(mm, inches);
+    /// <summary>With the expanded uncertainty U = 2u (JCGM 100, coverage factor 2) where u is known; it is never shown as none.</summary>
+    private static string Say(double mm, double? u, bool inches) => u is { } known ? $"{Say(mm, inches)} (give or take {Say(Math.Max(2 * known, inches ? 0.001 * Length.MillimetresPerInch : 0.01), inches)})" : Say(mm, inches);
 }

@@ -47,4 +47,7 @@ public sealed record Measure(string Code, string Name, string Explanation, strin
         string text = value.ToString(sign ? $"+{format};−{format};{format}" : format, CultureInfo.InvariantCulture);
         return unit ? text + (Unit == "deg" ? "°" : Unit == "%" ? " %" : asInches ? " in" : " mm") : text;
     }
+
+    /// <summary>U = 2u to read beside a value: at least one of the last digit shown, never none.</summary>
+    public string Unsure(double standardU, bool unit = false, bool inches = false) => Text(Math.Max(2 * standardU, (Unit == "%" ? 0.1 : inches && Unit == "mm" ? 0.001 : 0.01) / Scale(inches)), unit, inches: inches);
 }

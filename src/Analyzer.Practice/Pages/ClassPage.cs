@@ -58,7 +58,7 @@ public static class ClassPage
     private static string Cell(ClassPerson p, Measure m, bool labelled)
     {
         string cell = labelled ? $"<td class=\"n\" data-label=\"{Html.Escape(m.Name)}\">" : "<td class=\"n\">";
-        return p.Numbers?.Of(m) is { Value: { } value } v ? $"{cell}{m.Text(value, true, inches: p.Inches)}{(v.U is { } u ? $"{(labelled ? "<br>" : " ")}<span class=\"small\">± {m.Text(2 * u, inches: p.Inches)}</span>" : "")}</td>" : cell + "–</td>";
+        return p.Numbers?.Of(m) is { Value: { } value } v ? $"{cell}{m.Text(value, true, inches: p.Inches)}{(v.U is { } u ? $"{(labelled ? "<br>" : " ")}<span class=\"small\">± {m.Unsure(u, inches: p.Inches)}</span>" : "")}</td>" : cell + "–</td>";
     }
 
     private static string Next(ClassPerson p) => p.Next switch

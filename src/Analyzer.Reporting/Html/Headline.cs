@@ -20,8 +20,8 @@ internal sealed record Headline(string Title, IReadOnlyList<string> Sentences, s
             sentences.Add($"Half of the {all.NodesMeasured} measured crossings lie within {units.SmallWithUnit(all.NodeMedianMm)} of their intended place; the farthest is {all.WorstNode}, {units.SmallWithUnit(all.WorstNodeMm)} off.");
         if (all.PlaceUMm is { } u)
             sentences.Add(2 * u > all.RmsMm
-                ? $"The photo alone can shift places by up to about {units.SmallWithUnit(2 * u)} (k = 2), as much as the error itself: take offsets and crossing errors with care, wobble is known better."
-                : $"The photo can shift places by about {units.SmallWithUnit(2 * u)} (k = 2); wobble is known better than that.");
+                ? $"The photo alone can shift places by up to about {units.UnsureWithUnit(2 * u)} (k = 2), as much as the error itself: take offsets and crossing errors with care, wobble is known better."
+                : $"The photo can shift places by about {units.UnsureWithUnit(2 * u)} (k = 2); wobble is known better than that.");
         if (report.Marking is { MarkRmsMm.Value: { } mark, StitchAgainstMarkRmsMm.Value: { } stitch } marking)
         {
             sentences.Add(marking.MarkingIsMain

@@ -73,7 +73,7 @@ export function length(mm, u, unit) {
   const k = unit === 'in' ? 1 / 25.4 : 1, digits = unit === 'in' ? 3 : 2;
   let value = (mm * k).toFixed(digits);
   if (Number(value) === 0) value = (0).toFixed(digits);
-  return minus(value) + (u == null ? '' : ` ± ${(2 * u * k).toFixed(digits)}`) + ' ' + unit;
+  return minus(value) + (u == null ? '' : ` ± ${Math.max(2 * u * k, 10 ** -digits).toFixed(digits)}`) + ' ' + unit;
 }
 
 const sizes = { in: [6, 8, 10, 12], cm: [15, 20, 25, 30], mm: [150, 200, 250, 300] };

@@ -56,7 +56,7 @@ internal static class LogPages
 
     /// <summary>With its give or take and, last, the unit.</summary>
     private static string Value(Measure m, double value, double? u, bool inches) =>
-        u is { } known ? $"{m.Text(value, inches: inches)} ± {m.Text(2 * known, true, inches: inches)}" : m.Text(value, true, inches: inches);
+        u is { } known ? $"{m.Text(value, inches: inches)} ± {m.Unsure(known, true, inches)}" : m.Text(value, true, inches: inches);
 
     public static string Session(Workbench workbench, PracticeSession s, bool inches)
     {

@@ -11,7 +11,7 @@ internal static class ResultWords
     {
         if (mm is not { } value) return "<span class=\"unknown\">not known</span>";
         string data = string.Create(CultureInfo.InvariantCulture, $"data-mm=\"{value:0.####}\"") + (u is { } known ? string.Create(CultureInfo.InvariantCulture, $" data-u=\"{known:0.#####}\"") : "");
-        string give = u is { } half ? string.Create(CultureInfo.InvariantCulture, $" ± {2 * half:0.00}") : "";
+        string give = u is { } half ? string.Create(CultureInfo.InvariantCulture, $" ± {Math.Max(0.01, 2 * half):0.00}") : "";
         return string.Create(CultureInfo.InvariantCulture, $"<span class=\"len\" {data}>{value:0.00}{give} mm</span>").Replace(">-", ">−", StringComparison.Ordinal);
     }
 
@@ -20,7 +20,7 @@ internal static class ResultWords
     public static string Degrees(MeasuredValue? value)
     {
         if (value?.Value is not { } angle) return "<span class=\"unknown\">not known</span>";
-        string give = value.U is { } u ? string.Create(CultureInfo.InvariantCulture, $" ± {2 * u:0.00}") : "";
+        string give = value.U is { } u ? string.Create(CultureInfo.InvariantCulture, $" ± {Math.Max(0.01, 2 * u):0.00}") : "";
         return string.Create(CultureInfo.InvariantCulture, $"{angle:0.00}{give}°").Replace('-', '−');
     }
 
