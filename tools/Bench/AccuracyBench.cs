@@ -26,8 +26,7 @@ internal static class AccuracyBench
         string tiers = args.Length > 3 ? args[3] : "easy,ordinary,hard";
         bool verbose = args.Contains("verbose");
         List<string> bounds = [], angles = [], coverage = [];
-        Console.WriteLine("| tier | photos | refused | lines | false | sample median | p95 | offset p95 | angle p95 deg | STRq p95 | crossing p95 | covers 2u: sample | offset | angle | STRq | STRt | crossing |");
-        Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
+        WriteErrors([]);
         foreach (Tier tier in Enum.GetValues<Tier>())
         {
             if (!tiers.Contains(tier.ToString(), StringComparison.OrdinalIgnoreCase)) continue;
@@ -69,6 +68,14 @@ internal static class AccuracyBench
         Console.WriteLine();
         CoverageBench.Write(coverage);
         return 0;
+    }
+
+    /// <summary>The errors' table: its head, and the rows there are.</summary>
+    internal static void WriteErrors(List<string> rows)
+    {
+        Console.WriteLine("| tier | photos | refused | lines | false | sample median | p95 | offset p95 | angle p95 deg | STRq p95 | crossing p95 | covers 2u: sample | offset | angle | STRq | STRt | crossing |");
+        Console.WriteLine("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
+        foreach (string row in rows) Console.WriteLine(row);
     }
 
     internal static void WriteAngles(List<string> rows)

@@ -3,7 +3,7 @@ using Analyzer.Testing;
 
 namespace Analyzer.Bench;
 
-/// <summary>How often the truth lies within 2u, over many photos: one rendering a photo, so that two hundred of a tier are done in some minutes.</summary>
+/// <summary>How often the truth lies within 2u, and the errors themselves, over many photos: one rendering a photo, so that two hundred of a tier are done in some minutes.</summary>
 /// <remarks>coverage [photos per tier] [first seed] [side of the block in mm, 0 = the scene's own] [easy,ordinary,hard]</remarks>
 internal static class CoverageBench
 {
@@ -14,7 +14,7 @@ internal static class CoverageBench
     {
         int count = Probe.Number(args, 0, 200), seed = Probe.Number(args, 1, 1000), side = Probe.Number(args, 2, 110);
         string tiers = args.Length > 3 ? args[3] : "easy,ordinary,hard";
-        List<string> rows = [], angles = [];
+        List<string> errors = [], rows = [], angles = [];
         foreach (Tier tier in Enum.GetValues<Tier>())
         {
             if (!tiers.Contains(tier.ToString(), StringComparison.OrdinalIgnoreCase)) continue;
@@ -32,9 +32,12 @@ internal static class CoverageBench
                 if (now % 20 == 0 || now == count) Console.Error.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{name}: {now} of {count} photos"));
             });
             foreach (Tally? one in all) sum.Add(one!);
+            errors.Add(sum.Row(name));
             rows.Add(sum.CoverageRow(name));
             angles.Add(sum.AngleRow(name));
         }
+        AccuracyBench.WriteErrors(errors);
+        Console.WriteLine();
         Write(rows);
         Console.WriteLine();
         AccuracyBench.WriteAngles(angles);
