@@ -148,10 +148,10 @@ internal static class AccuracyBench
         return FormattableString.Invariant($"found, {worst:0.00} mm off at worst, {block.CornerConfidence}");
     }
 
-    public static Tally Measure(SyntheticPhoto rendered, string name, StitchSettings? stitches = null, bool asPng = false)
+    public static Tally Measure(SyntheticPhoto rendered, string name, StitchSettings? stitches = null, bool asPng = false, bool findCorners = false)
     {
         using Photo photo = asPng ? PhotoReader.Read(rendered.ToPng(), name + ".png") : PhotoReader.Read(rendered.ToJpeg(90), name + ".jpg");
-        var settings = new AnalysisSettings { GivenCorners = rendered.Truth.Corners with { UncertaintyPx = 1e-3 }, CornersExact = true, WithPicture = false };
+        var settings = new AnalysisSettings { GivenCorners = findCorners ? null : rendered.Truth.Corners with { UncertaintyPx = 1e-3 }, CornersExact = !findCorners, WithPicture = false };
         var watch = Stopwatch.StartNew();
         AccuracyReport report = new BlockAnalyzer(stitches).Analyze(photo, rendered.Truth.Grid, settings).Report;
         Tally tally = Tally.Of(report, rendered.Truth);

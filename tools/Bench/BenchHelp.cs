@@ -13,7 +13,7 @@ internal static class BenchHelp
             "images [folder]      the sample photos, true corners given and corners found",
             "ablation [photos a tier] [first seed] [side]      what each step buys",
         ], "tools/bench accuracy 16 64100 110 ordinary,hard"),
-        new("coverage", "The table of accuracy and how often truth lies within 2u, with the errors in units of u, one photo for each seed and tier.", ["[photos a tier] (200) [first seed] [side in mm] [easy,ordinary,hard]"], "tools/bench coverage 60 170000 110"),
+        new("coverage", "The table of accuracy and how often truth lies within 2u, with the errors in units of u, one photo for each seed and tier.", ["[photos a tier] (200) [first seed] [side in mm] [easy,ordinary,hard] [found]      found: the program finds the corners itself"], "tools/bench coverage 60 170000 110"),
         new("corners", "The corner finder on photos of our two makers in turn: share found, error, honesty of confidence and of the stated uncertainty, marks refined, time.",
         [
             "--count N            photos (30)",

@@ -4,7 +4,7 @@ using Analyzer.Testing;
 namespace Analyzer.Bench;
 
 /// <summary>How often the truth lies within 2u, and the errors themselves, over many photos: one rendering a photo, so that two hundred of a tier are done in some minutes.</summary>
-/// <remarks>coverage [photos per tier] [first seed] [side of the block in mm, 0 = the scene's own] [easy,ordinary,hard]</remarks>
+/// <remarks>coverage [photos per tier] [first seed] [side of the block in mm, 0 = the scene's own] [easy,ordinary,hard] [found: the program finds the corners itself]</remarks>
 internal static class CoverageBench
 {
     /// <summary>So many photos are rendered and measured side by side; each takes a good 200 MB.</summary>
@@ -14,6 +14,7 @@ internal static class CoverageBench
     {
         int count = Probe.Number(args, 0, 200), seed = Probe.Number(args, 1, 1000), side = Probe.Number(args, 2, 110);
         string tiers = args.Length > 3 ? args[3] : "easy,ordinary,hard";
+        bool findCorners = args.Contains("found");
         List<string> errors = [], rows = [], angles = [];
         foreach (Tier tier in Enum.GetValues<Tier>())
         {
@@ -25,7 +26,7 @@ internal static class CoverageBench
             Parallel.For(0, count, new ParallelOptions { MaxDegreeOfParallelism = AtATime }, i =>
             {
                 SceneSettings scene = side > 0 ? SceneSettings.Random(seed + i, tier, sideMm: side) : SceneSettings.Random(seed + i, tier);
-                Tally one = AccuracyBench.Measure(SceneRenderer.Render(scene), $"{name}-{seed + i}");
+                Tally one = AccuracyBench.Measure(SceneRenderer.Render(scene), $"{name}-{seed + i}", findCorners: findCorners);
                 one.Report = null;
                 all[i] = one;
                 int now = Interlocked.Increment(ref done);
