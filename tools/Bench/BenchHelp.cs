@@ -19,7 +19,7 @@ internal static class BenchHelp
             "--count N            photos (30)",
             "--seed S             first seed (1)",
             "--rendered           the first maker of photos alone",
-            "--drawn              the second maker of photos alone",
+            "--drawn              the second maker of photos alone (--tier and --side are the first one's)",
             "--tier easy|ordinary|hard      photos of one tier instead of widely different set-ups",
             "--side MM            side of the block (the scene's own)",
             "--only 12,15         of these seeds only",

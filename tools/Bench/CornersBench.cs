@@ -31,7 +31,7 @@ internal static class CornersBench
         {
             if (only is not null && !only.Split(',').Contains((seed + i).ToString())) continue;
             // Set-ups as different as can be: our two makers of photos in turn.
-            Case one = drawn || (!rendered && i % 2 == 1) ? Drawn(seed + i) : Scene(Settings(seed + i, tierName, side), keep);
+            Case one = drawn || (!rendered && (seed + i) % 2 == 1) ? Drawn(seed + i) : Scene(Settings(seed + i, tierName, side), keep);
             Result result = One(one, pictures);
             results.Add(result);
             string row = $"{result.Seed,6} {result.Confidence,-6} worst {result.WorstMm,7:0.000} mm  refined {result.RefinedMm,7:0.000} mm  {result.Milliseconds,5:0} ms  {result.What}  {result.Note}";

@@ -12,9 +12,10 @@ internal static class CoverageBench
 
     public static int Run(string[] args)
     {
+        bool findCorners = args.Contains("found");
+        args = [.. args.Where(a => a != "found")];
         int count = Probe.Number(args, 0, 200), seed = Probe.Number(args, 1, 1000), side = Probe.Number(args, 2, 110);
         string tiers = args.Length > 3 ? args[3] : "easy,ordinary,hard";
-        bool findCorners = args.Contains("found");
         List<string> errors = [], rows = [], angles = [];
         foreach (Tier tier in Enum.GetValues<Tier>())
         {

@@ -144,12 +144,16 @@ internal static class Consistency
         return [.. seen.Where(s => s.Line.Family == l.Line.Family && s != l && s.Line.LengthMm > likeLengthMm)];
     }
 
-    /// <summary>The stitches in the ditch round the block are as good as any, but no line of the grid: what lies there, much nearer to the edge than it should, is that ditch.</summary>
+    /// <summary>The stitches in the ditch round the block are as good as any, but no line of the grid: one that should lie well inside and lies there is that ditch, and so is one that should run close beside the edge and lies much nearer to it.</summary>
     public static bool RunsInTheDitch(TracedLine l, IntendedGrid grid)
     {
-        const double ditchMm = 1.5, nearerShare = 0.4;
+        const double ditchMm = 1.5, wellInsideMm = 3, nearerShare = 0.4;
         LineFamily family = grid.Families[l.Line.Family];
-        return 2 * Enumerable.Range(0, l.AlongMm.Length).Count(i => EdgeMm(l.AlongMm[i], l.DeviationMm[i]) < Math.Min(ditchMm, nearerShare * EdgeMm(l.AlongMm[i], 0))) > l.AlongMm.Length;
+        // A slanting line runs into the edge anyway: close to it, it is no sign of the ditch.
+        bool isAlongTheEdge = Math.Min(Math.Abs(family.AlongX), Math.Abs(family.AlongY)) < 0.02;
+        return 2 * Enumerable.Range(0, l.AlongMm.Length).Count(i => EdgeMm(l.AlongMm[i], l.DeviationMm[i]) < NearestMm(EdgeMm(l.AlongMm[i], 0))) > l.AlongMm.Length;
+
+        double NearestMm(double intendedMm) => intendedMm > wellInsideMm ? ditchMm : isAlongTheEdge ? nearerShare * intendedMm : double.NegativeInfinity;
 
         double EdgeMm(double along, double across)
         {

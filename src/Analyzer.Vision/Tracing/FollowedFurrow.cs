@@ -86,8 +86,8 @@ internal sealed record FollowedFurrow(TemplateRows Rows, TemplateRows ThreadRows
     /// <summary>Whether two courses of the lines differ by quick change alone: a thread that wanders in a mark leaves its middle for some way, one that is stitched unevenly is the mark that was followed.</summary>
     internal static bool AreAlike(double[][] one, double[][] other)
     {
-        const double quickMm = 3, leastApartMm = 0.12;
-        var filter = new AlongFilter(quickMm);
+        const double smoothSigmaMm = 2, leastApartMm = 0.12;
+        var filter = new AlongFilter(smoothSigmaMm);
         double[] slow = [.. one.Zip(other).SelectMany(pair =>
         {
             double[] apart = [.. pair.First.Zip(pair.Second, (a, b) => a - b)], mean = new double[apart.Length];

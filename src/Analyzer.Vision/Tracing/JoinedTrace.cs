@@ -79,6 +79,7 @@ internal static class JoinedTrace
             FineSigmaMm = fineSigma,
             Noise = fit.Noise with { LengthMm = (1 - shares) * fit.Noise.LengthMm + shares * Math.Max(fit.Noise.LengthMm, TogetherMm) },
             CommonUMm = TracedLine.Joined(fit.AsideUMm, weighing.CommonUMm(RestMm(fit))),
+            LightUMm = weighing.OfFitMm(fit.LightUMm),
             NetShare = shares,
             WobbleUMm = WobbleApartMm(fit, net) / 2,
             Coverage = (double)along.Count / possible.Length,
@@ -156,10 +157,13 @@ internal static class JoinedTrace
             _levelShare = Share(RestMm(plain), JoinedTrace.CommonUMm(net), _levelMm * _levelMm, net.MeanLogOdds);
         }
 
+        /// <summary>What the whole line keeps of an uncertainty of the fit's place, mm.</summary>
+        public double OfFitMm(double fitMm) => (1 - _levelShare) * fitMm;
+
         /// <summary>What is common to the whole line, mm.</summary>
         /// <param name="fitMm">What is of the fit, all doubts taken in.</param>
         public double CommonUMm(double fitMm) =>
-            Math.Sqrt(Math.Pow((1 - _levelShare) * fitMm, 2) + Math.Pow(_levelShare * JoinedTrace.CommonUMm(_net), 2) + _levelShare * (1 - _levelShare) * _levelMm * _levelMm);
+            Math.Sqrt(Math.Pow(OfFitMm(fitMm), 2) + Math.Pow(_levelShare * JoinedTrace.CommonUMm(_net), 2) + _levelShare * (1 - _levelShare) * _levelMm * _levelMm);
 
         /// <summary>A place as both see it, as sure as the two together and less so the farther they are apart; and the net's share in it.</summary>
         public (double DeviationMm, double UMm, double Share) Joined(double alongMm, double fitMm, double fitSigmaMm)

@@ -17,7 +17,7 @@ internal static class ThreadMiddle
     private const double CommonlyAsideMm = 0.08;
 
     /// <summary>
-    /// The light of photos is not quite that of the net's lessons: where the net is sure it errs by less than it says, by this share, and the more it is unsure the more it errs, by all it says once more for every so many mm.
+    /// The light of photos is not quite that of the net's lessons: where the net is sure it errs by no more than this share of what it says, and the more it is unsure the more it errs, by all it says once more for every so many mm.
     /// Of 472 families of four unrelated makers and of ours 95 % lay within 1 u as the net's u had been given before where that was under 0.025 mm, and 68 % where it was over 0.06 mm.
     /// </summary>
     private const double SureShare = 0.35, MoreUnsureMm = 0.035;

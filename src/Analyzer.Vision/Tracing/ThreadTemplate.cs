@@ -12,7 +12,7 @@ internal sealed record ThreadTemplate(double CentreMm, double WidthMm, double Bl
     /// <summary>Which side of the line, +1 or -1, looks more like thread because of the one-sided shadow.</summary>
     public int ShadowSide { get; init; }
 
-    /// <summary>The part of <see cref="CentreUMm"/> that comes of the light: the shadow on one side, or a width that is more than the thread's, mm.</summary>
+    /// <summary>The part of <see cref="CentreUMm"/> (in squares) that comes of the light: a shadow on one side, a width that is more than the thread's, mm.</summary>
     public double LightUMm { get; init; }
 
     /// <summary>
@@ -100,8 +100,8 @@ internal sealed record ThreadTemplate(double CentreMm, double WidthMm, double Bl
         double height = Math.Max(1e-9, Math.Abs(best.Height));
         double misfit = Math.Sqrt(best.Error / y.Length) / height, shadow = Math.Abs(best.Shadow) / height;
         // Wider than thread is thread with its shadow on one or both sides, or with a mark: the middle of the whole need not be the thread's.
-        double tooWide = 0.5 * Math.Max(0, best.Width - WidestThreadMm), light = 0.15 * Math.Min(1, shadow) + tooWide;
-        return new ThreadTemplate(best.Centre, best.Width, best.Blur, 0.006 + 0.05 * Math.Min(1, misfit) + light, misfit, shadow) { ShadowSide = Math.Sign(best.Shadow), LightUMm = light };
+        double tooWide = 0.5 * Math.Max(0, best.Width - WidestThreadMm), evenU = 0.006 + 0.05 * Math.Min(1, misfit), centreU = evenU + 0.15 * Math.Min(1, shadow) + tooWide;
+        return new ThreadTemplate(best.Centre, best.Width, best.Blur, centreU, misfit, shadow) { ShadowSide = Math.Sign(best.Shadow), LightUMm = Math.Sqrt(centreU * centreU - evenU * evenU) };
 
         void Try(PreparedFit fit)
         {

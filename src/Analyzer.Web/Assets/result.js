@@ -190,7 +190,7 @@ function start(report) {
     byId('detail-title').textContent = `Line ${line.id}`;
     const words = { measured: 'Read along its whole length.', partial: 'Read in part only; the rest was not to be seen.', 'not-found': 'No stitching was found near this line, so nothing is claimed about it.', unreadable: 'The photo does not show this line clearly enough to measure.' }[line.status] ?? line.status;
     byId('detail-words').textContent = [words, ...(line.notes ?? [])].join(' ');
-    const angle = line.angleDeg?.value == null ? 'not known' : `${line.angleDeg.value.toFixed(2).replace('-', '−')}${line.angleDeg.u == null ? '' : ` ± ${(2 * line.angleDeg.u).toFixed(2)}`}°`;
+    const angle = line.angleDeg?.value == null ? 'not known' : `${line.angleDeg.value.toFixed(2).replace('-', '−')}${line.angleDeg.u == null ? '' : ` ± ${Math.max(2 * line.angleDeg.u, 0.01).toFixed(2)}`}°`;
     numbers([
       ['Beside its place', value(line.offsetMm)], ['Turned by', angle], ['Wobble', value(line.straightnessRmsMm)], ['Widest swing', value(line.straightnessTotalMm)],
       ...(line.stitchLengthMm?.value != null ? [['Stitch length', length(line.stitchLengthMm.value, line.stitchLengthMm.u, unit)]] : []),

@@ -260,6 +260,18 @@ public sealed class ConsistencyTests
         Assert.Equal(!stays, Consistency.RunsInTheDitch(line with { DeviationMm = [.. line.DeviationMm.Select(d => d + placeMm)] }, grid));
     }
 
+    /// <summary>A short line across a corner of a diamond grid, a good way off its place toward the corner: slanting, it is not the ditch.</summary>
+    [Fact]
+    public void ShortLineAcrossACorner_OffItsPlace_IsNotTheDitch()
+    {
+        var grid = new IntendedGrid(new BlockSize(120, 120), [new LineFamily(45, 20, new BlockPoint(4, 4)), new LineFamily(135, 20, new BlockPoint(4, 4))]);
+        GridLine chord = grid.Lines.MinBy(l => l.LengthMm)!;
+        Assert.InRange(chord.LengthMm, 5, 12);
+        double[] along = [.. Enumerable.Range(1, (int)chord.LengthMm - 1).Select(i => (double)i)];
+        foreach (double off in new[] { -1.6, 1.6 })
+            Assert.False(Consistency.RunsInTheDitch(Sewn(chord) with { AlongMm = along, DeviationMm = [.. along.Select(_ => off)] }, grid));
+    }
+
     /// <summary>Chalk that was not sewn along, as patchy as stitches and nearly of the thread's colour, against thread on chalk: the others' thread is a narrow peak of height 40.</summary>
     [Theory]
     [InlineData(20, 0.8, 0.02, false)] // lower, without stitches, and ruled

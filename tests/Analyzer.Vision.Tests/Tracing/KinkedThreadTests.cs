@@ -58,6 +58,7 @@ public sealed class KinkedThreadTests
     [InlineData(0.2, 2, 0, true)]
     [InlineData(0.05, 2, 0.2, false)]
     [InlineData(0.25, 40, 0, false)]
+    [InlineData(0.3, 15, 0, false)]
     public void CourseOfTheStitches_IsAnother_OnlyWhereItLeavesForSomeWay(double amplitudeMm, double periodMm, double asideMm, bool alike)
     {
         double[] fit = new double[960], stitches = [.. Enumerable.Range(0, 960).Select(i => asideMm + amplitudeMm * Math.Sin(2 * Math.PI * i * ThreadStrip.AlongStepMm / periodMm))];

@@ -35,6 +35,18 @@ public sealed class ThreadTemplateTests
         Assert.True(Math.Abs(t.CentreMm) < stegerBias / 2, $"centre {t.CentreMm} mm, second-derivative bias {stegerBias} mm");
     }
 
+    /// <summary>JCGM 100:2008, 5.1.2: independent parts add in squares. What is left of the centre's u without the light's part does not hang on shadow or width.</summary>
+    [Fact]
+    public void CentreUncertainty_WithoutTheLightsPart_IsThatOfAnEvenThinBar()
+    {
+        ThreadTemplate even = ThreadTemplate.Learn(Profile(u => 20 * ThreadTemplate.Bar(u, 0.3, 0.12)));
+        ThreadTemplate shaded = ThreadTemplate.Learn(Profile(u => 20 * ThreadTemplate.Bar(u, 0.3, 0.12) + 10 * Math.Tanh(u / ThreadTemplate.ShadowScaleMm)));
+        ThreadTemplate wide = ThreadTemplate.Learn(Profile(u => 20 * ThreadTemplate.Bar(u, 0.6, 0.12)));
+        Assert.True(shaded.LightUMm > 0.05 && wide.LightUMm > 0.04 && even.LightUMm < 0.02, $"{shaded.LightUMm:0.000}, {wide.LightUMm:0.000}, {even.LightUMm:0.000}");
+        foreach (ThreadTemplate t in new[] { shaded, wide })
+            Assert.Equal(0.006 + 0.05 * t.MisfitShare, Math.Sqrt(t.CentreUMm * t.CentreUMm - t.LightUMm * t.LightUMm), 6);
+    }
+
     /// <summary>With no outside source: the correction for the lit flank grows with the shadow, keeps to the side the shadow darkens less, and is none in even light.</summary>
     [Fact]
     public void LitFlank_IsCorrectedTowardsTheShadowsLikeness()
