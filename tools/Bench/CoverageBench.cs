@@ -30,6 +30,7 @@ internal static class CoverageBench
                 Tally one = AccuracyBench.Measure(SceneRenderer.Render(scene), $"{name}-{seed + i}", findCorners: findCorners);
                 one.Report = null;
                 all[i] = one;
+                if (one.Refused > 0) Console.Error.WriteLine($"{name}-{seed + i}: {one.Outcome}");
                 int now = Interlocked.Increment(ref done);
                 if (now % 20 == 0 || now == count) Console.Error.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{name}: {now} of {count} photos"));
             });
