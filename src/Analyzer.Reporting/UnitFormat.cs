@@ -24,9 +24,15 @@ internal sealed class UnitFormat(ReportUnits units)
     public string SmallWithUnit(double? mm) => Small(mm) is var text && text == Unknown ? Unknown : text + "\u00a0" + Name;
 
     /// <summary>An uncertainty without its unit: never none at all, at least one of the last digit shown (JCGM 100:2008, 7.2.6: rather up than down to nothing).</summary>
-    public string Unsure(double mm) => Small(Math.Max(Math.Abs(mm), (units == ReportUnits.Inches ? 0.001 : 0.01) * MmPerUnit));
+    public string Unsure(double mm) => Small(Math.Max(Math.Abs(mm), LastDigitMm));
 
     public string UnsureWithUnit(double mm) => Unsure(mm) + "\u00a0" + Name;
+
+    /// <summary>A part of something: "under 0.001 in" where it is less than the last digit shows.</summary>
+    public string PartWithUnit(double mm) => mm > 0 && mm < LastDigitMm / 2 ? "under " + SmallWithUnit(LastDigitMm) : SmallWithUnit(mm);
+
+    /// <summary>One of the last digit shown, mm.</summary>
+    private double LastDigitMm => (units == ReportUnits.Inches ? 0.001 : 0.01) * MmPerUnit;
 
     /// <summary>A long length with its unit, no idle zeros: "203.2 mm", "8 in".</summary>
     public string Long(double mm) => Text(mm / MmPerUnit, units == ReportUnits.Inches ? "0.###" : "0.#") + "\u00a0" + Name;

@@ -154,6 +154,9 @@ public sealed class PageTests
         Assert.Equal("0.010 ±\u00a00.001", new UnitFormat(ReportUnits.Inches).PlusMinus(new MeasuredValue(0.254, 0.004)));
         Assert.Equal("0.25 ±\u00a00.01", units.PlusMinus(new MeasuredValue(0.254, 0.002)));
         Assert.Equal("0.001\u00a0in", new UnitFormat(ReportUnits.Inches).UnsureWithUnit(0.003));
+        Assert.Equal("under 0.001\u00a0in", new UnitFormat(ReportUnits.Inches).PartWithUnit(0.003));
+        Assert.Equal("0.001\u00a0in", new UnitFormat(ReportUnits.Inches).PartWithUnit(0.02));
+        Assert.Equal("0.00\u00a0mm", units.PartWithUnit(0));
         Assert.Equal("–", units.PlusMinus(MeasuredValue.Unknown));
     }
 

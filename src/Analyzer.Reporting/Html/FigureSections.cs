@@ -44,8 +44,8 @@ internal static class FigureSections
         if (budget.PlaceUMm.Count > 0 || budget.ShapeUMm is not null)
         {
             html.Raw("<p class=\"small muted\">What the photo itself adds (standard uncertainty u): ");
-            html.Text(string.Join(", ", budget.PlaceUMm.OrderByDescending(p => p.Value).Select(p => $"{p.Key} {units.SmallWithUnit(p.Value)}")));
-            if (budget.ShapeUMm is { } shape) html.Text($"{(budget.PlaceUMm.Count > 0 ? "; " : "")}on the shape of a line {units.UnsureWithUnit(shape)}");
+            html.Text(string.Join(", ", budget.PlaceUMm.OrderByDescending(p => p.Value).Select(p => $"{p.Key} {units.PartWithUnit(p.Value)}")));
+            if (budget.ShapeUMm is { } shape) html.Text($"{(budget.PlaceUMm.Count > 0 ? "; " : "")}on the shape of a line {units.PartWithUnit(shape)}");
             html.Raw(".</p>\n");
         }
         html.Raw("</section>\n");
