@@ -194,6 +194,11 @@ internal sealed class Tally
 
     public double Ms { get; set; }
 
+    /// <summary>The largest error in units of its u, and of what it is.</summary>
+    public double FarthestOverU { get; private set; }
+
+    public string FarthestWhat { get; private set; } = "";
+
     /// <summary>Of a single photo.</summary>
     public AccuracyReport? Report { get; set; }
 
@@ -305,6 +310,7 @@ internal sealed class Tally
         double error = Math.Abs(value.Value!.Value - truth), u = value.U!.Value;
         if (error <= 2 * u) _in[which]++;
         if (u > 0) _inU2[which] += error * error / (u * u);
+        if (u > 0 && Math.Abs(error) / u > FarthestOverU) (FarthestOverU, FarthestWhat) = (Math.Abs(error) / u, Quantities[which]);
     }
 
     public void Add(Tally o)

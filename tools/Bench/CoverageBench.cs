@@ -10,6 +10,9 @@ internal static class CoverageBench
     /// <summary>So many photos are rendered and measured side by side; each takes a good 200 MB.</summary>
     private const int AtATime = 2;
 
+    /// <summary>Photos with an error of more than so many u are named: something was far off and sure of itself.</summary>
+    private const double SureAndFar = 10;
+
     public static int Run(string[] args)
     {
         bool findCorners = args.Contains("found");
@@ -30,6 +33,7 @@ internal static class CoverageBench
                 Tally one = AccuracyBench.Measure(SceneRenderer.Render(scene), $"{name}-{seed + i}", findCorners: findCorners);
                 one.Report = null;
                 all[i] = one;
+                if (one.FarthestOverU > SureAndFar) Console.Error.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{name}-{seed + i}: {one.FarthestWhat} off by {one.FarthestOverU:0} u"));
                 if (one.Refused > 0) Console.Error.WriteLine($"{name}-{seed + i}: {one.Outcome}");
                 int now = Interlocked.Increment(ref done);
                 if (now % 20 == 0 || now == count) Console.Error.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{name}: {now} of {count} photos"));
