@@ -194,7 +194,7 @@ internal sealed class Tally
 
     public double Ms { get; set; }
 
-    /// <summary>The largest error in units of its u, and of what it is.</summary>
+    /// <summary>The largest error of a single photo in units of its u, and of what it is.</summary>
     public double FarthestOverU { get; private set; }
 
     public string FarthestWhat { get; private set; } = "";
