@@ -15,6 +15,9 @@ internal static class TracedOutline
     /// <summary>Lines shorter than this may be lost to the ditch; of the others so many must be seen for so much of their length, in each family.</summary>
     private const double LongMm = 20, MostLines = 0.9, MostOfALine = 0.6;
 
+    /// <summary>A family may lack more lines, not sewn or lost to sight, where half of its others are seen for so much of their length, from side to side of the outline: beside the block's own, they would end before it.</summary>
+    private const double EnoughLines = 0.75, FromSideToSide = 0.93;
+
     private const int LeastLines = 3;
 
     /// <summary>Lines that ask for a side to lie this far elsewhere do not confirm it, mm. Stitching errors move a family by less on the mean.</summary>
@@ -24,13 +27,17 @@ internal static class TracedOutline
     public static bool Settles(BlockTraces traces, IntendedGrid grid)
     {
         if (traces.Thread is not { } thread || traces.LookAlikeUndecided || !(thread.DashCorrelation >= 0.1 || thread.StitchesShow || thread.SwaysByHand)) return false;
+        bool nearlyAll = true, allTheWay = true;
         for (int f = 0; f < grid.Families.Count; f++)
         {
             int[] own = [.. Enumerable.Range(0, grid.Lines.Count).Where(i => grid.Lines[i].Family == f && grid.Lines[i].LengthMm > LongMm)];
             (double Across, double Off)[] seen = [.. own.Where(i => traces.Lines[i] is { Coverage: > MostOfALine }).Select(i => (grid.Families[f].AcrossOfLine(grid.Lines[i].Index), UpperMedian.Of(traces.Lines[i]!.DeviationMm)))];
-            if (seen.Length < Math.Max(LeastLines, MostLines * own.Length) || FarthestMm(seen) > MostMovedMm) return false;
+            double coverage = UpperMedian.Of(own.Select(i => traces.Lines[i]?.Coverage ?? 0).Where(c => c > MostOfALine));
+            allTheWay &= coverage > FromSideToSide;
+            nearlyAll &= seen.Length >= MostLines * own.Length;
+            if (seen.Length < Math.Max(LeastLines, EnoughLines * own.Length) || FarthestMm(seen) > MostMovedMm) return false;
         }
-        return true;
+        return nearlyAll || allTheWay;
     }
 
     /// <summary>How far the straight line through places and offsets lies off at the first or the last place.</summary>

@@ -57,7 +57,7 @@ internal static class JoinedTrace
             }
             else
             {
-                if (odds < FillsFrom) continue;
+                if (odds < FillsFrom || fit.HiddenMm.Contains(s)) continue;
                 deviation.Add(net.CourseAt(s));
                 sigma.Add(UAt(odds));
                 scatter.Add(ScatterShare * UAt(odds));

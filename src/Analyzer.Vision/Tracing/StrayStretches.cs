@@ -36,7 +36,7 @@ internal static class StrayStretches
 
     private static TracedLine OntoTheStitches(ProjectedStrip strip, TracedLine line, double usual)
     {
-        double[] centre = Centre(strip.Strip, line);
+        double[] centre = strip.Strip.CentreOf(line);
         (double[][] change, double[] free) = ThreadOnMark.ChangeAbout(strip, centre);
         bool[] stray = Stray(change, free, usual);
         if (!stray.Any(s => s)) return line;
@@ -67,31 +67,16 @@ internal static class StrayStretches
         }
     }
 
-    /// <summary>The line's own centre at every step of the strip, straight across its gaps, mm beside the strip's middle.</summary>
-    private static double[] Centre(ThreadStrip strip, TracedLine line)
-    {
-        double[] x = line.FineAlongMm.Length > 1 ? line.FineAlongMm : line.AlongMm, y = line.FineAlongMm.Length > 1 ? line.FineDeviationMm : line.DeviationMm;
-        var centre = new double[strip.Along];
-        for (int i = 0, k = 0; i < centre.Length; i++)
-        {
-            double s = i * ThreadStrip.AlongStepMm;
-            while (k + 2 < x.Length && x[k + 1] < s) k++;
-            double f = Math.Clamp((s - x[k]) / (x[k + 1] - x[k]), 0, 1);
-            centre[i] = y[k] + f * (y[k + 1] - y[k]) - strip.PathMm[i];
-        }
-        return centre;
-    }
-
     /// <summary>Where the stitches are beside the line and not on it, and a little beyond.</summary>
     private static bool[] Stray(double[][] change, double[] free, double usual)
     {
         const int fewest = Half / 2;
         int n = free.Length, states = ThreadOnMark.States;
         var over = new double[states][];
-        double[] seen = Windowed(free, free), perPlace = [.. seen.Select(w => w >= fewest ? 1 / w : double.NaN)];
+        double[] seen = MovingSum.Of(free, Half), perPlace = [.. seen.Select(w => w >= fewest ? 1 / w : double.NaN)];
         for (int d = 0; d < states; d++)
         {
-            over[d] = Windowed(change[d], free);
+            over[d] = MovingSum.Of(change[d].Zip(free, (c, f) => c * f), Half);
             for (int i = 0; i < n; i++) over[d][i] = over[d][i] * perPlace[i] - 1;
         }
         var stray = new bool[n];
@@ -109,15 +94,5 @@ internal static class StrayStretches
             Array.Fill(stray, true, Math.Max(0, i - Beyond), Math.Min(n, i + Beyond + 1) - Math.Max(0, i - Beyond));
         }
         return stray;
-    }
-
-    /// <summary>Sums of a product over a window about each place.</summary>
-    private static double[] Windowed(double[] x, double[] times)
-    {
-        int n = x.Length;
-        double[] sums = new double[n + 1], result = new double[n];
-        for (int i = 0; i < n; i++) sums[i + 1] = sums[i] + x[i] * times[i];
-        for (int i = 0; i < n; i++) result[i] = sums[Math.Min(n, i + Half + 1)] - sums[Math.Max(0, i - Half)];
-        return result;
     }
 }

@@ -286,6 +286,7 @@ internal sealed class StripWorkshop(Photo photo, BlockPlane plane, IntendedGrid 
             if (own.Length == 0) return;
             ProjectedStrip[] cut = [.. own.Select(i => strips[i]!)];
             IReadOnlyList<TracedLine> traced = ThreadTracer.Trace(cut, grid, plane.PixelsPerMm, tracing);
+            if (toTheEnd) traced = [.. traced.Select((l, k) => GroundEdge.Without(cut[k], l, grid))];
             if (toTheEnd && candidate.Sight is null) traced = StrayStretches.OntoTheStitches(cut, Leaned(traced));
             for (int k = 0; k < own.Length; k++) result[own[k]] = traced[k];
         });

@@ -66,6 +66,21 @@ internal sealed class ThreadStrip
         return p;
     }
 
+    /// <summary>A traced line's centre at every step of the strip, straight across its gaps, mm beside the strip's middle.</summary>
+    public double[] CentreOf(TracedLine line)
+    {
+        double[] x = line.FineAlongMm.Length > 1 ? line.FineAlongMm : line.AlongMm, y = line.FineAlongMm.Length > 1 ? line.FineDeviationMm : line.DeviationMm;
+        var centre = new double[Along];
+        for (int i = 0, k = 0; i < centre.Length; i++)
+        {
+            double s = i * AlongStepMm;
+            while (k + 2 < x.Length && x[k + 1] < s) k++;
+            double f = Math.Clamp((s - x[k]) / (x[k + 1] - x[k]), 0, 1);
+            centre[i] = y[k] + f * (y[k + 1] - y[k]) - PathMm[i];
+        }
+        return centre;
+    }
+
     /// <summary>All entries' blue, green and red, row by row along the line.</summary>
     public ReadOnlySpan<byte> Bgr => _bgr;
 

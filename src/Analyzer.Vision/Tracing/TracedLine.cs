@@ -59,6 +59,9 @@ public sealed record TracedLine
     /// <summary>Whole millimetres of the line where a sample could have been, seen or not.</summary>
     public double[] PossibleMm { get; init; } = [];
 
+    /// <summary>Those of them where something lies on the block and hides the thread.</summary>
+    internal double[] HiddenMm { get; init; } = [];
+
     /// <summary>Thread against noise of the ground, per 1/8 mm of line; not a number where other lines leave no ground free.</summary>
     public double Contrast { get; init; }
 
