@@ -24,7 +24,8 @@ internal static class TracedOutline
     private const double MostMovedMm = 1.2;
 
     /// <summary>Nearly every intended line is there, sewn, and each family as a whole lies where the outline has it, at its first line as at its last.</summary>
-    public static bool Settles(BlockTraces traces, IntendedGrid grid)
+    /// <param name="everyLine">Whether nothing less will do than nearly every line from side to side.</param>
+    public static bool Settles(BlockTraces traces, IntendedGrid grid, bool everyLine = false)
     {
         if (traces.Thread is not { } thread || traces.LookAlikeUndecided || !(thread.DashCorrelation >= 0.1 || thread.StitchesShow || thread.SwaysByHand)) return false;
         bool nearlyAll = true, allTheWay = true;
@@ -37,7 +38,7 @@ internal static class TracedOutline
             nearlyAll &= seen.Length >= MostLines * own.Length;
             if (seen.Length < Math.Max(LeastLines, EnoughLines * own.Length) || FarthestMm(seen) > MostMovedMm) return false;
         }
-        return nearlyAll || allTheWay;
+        return everyLine ? nearlyAll && allTheWay : nearlyAll || allTheWay;
     }
 
     /// <summary>How far the straight line through places and offsets lies off at the first or the last place.</summary>

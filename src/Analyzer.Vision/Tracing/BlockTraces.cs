@@ -32,7 +32,7 @@ public sealed record BlockTraces
     internal IReadOnlyList<double>? LogOdds { get; init; }
 
     /// <summary>Whether the net sees thread along most of the lines: what looks drawn, printed or shaded is sewn all the same, then.</summary>
-    internal bool AreSeenSewn => Thread is { } thread && Learnt.ThreadSight.AreSewn(LogOdds, thread);
+    internal bool AreSeenSewn => Thread is not null && Learnt.ThreadSight.AreSewn(LogOdds);
 
     /// <summary>Share of the lines' length along which the net sees thread somewhere near them; null where nobody asked.</summary>
     internal double? ThreadShare { get; init; }

@@ -44,9 +44,14 @@ internal static class Consistency
         // Where some families' furrows were followed and others' threads, a line is compared with its like.
         double Usual(TracedLine l, Func<TracedLine, double> value, double overall)
         {
-            TracedLine[] like = [.. seen.Where(s => s.IsFurrow == l.IsFurrow)];
-            return like.Length == seen.Length || like.Length < 3 ? overall : UpperMedian.Of(like.Select(value));
+            TracedLine[] like = [.. seen.Where(s => s.IsFurrow == l.IsFurrow)], own = [.. like.Where(s => s.Line.Family == l.Line.Family)];
+            double usual = like.Length == seen.Length || like.Length < 3 ? overall : UpperMedian.Of(like.Select(value));
+            return IsSameThread(own) ? Math.Min(usual, UpperMedian.Of(own.Select(value))) : usual;
         }
+
+        // Along a print's stripes a whole family stands out less from its ground than another, and is the same thread: of one colour with the other, as strongly, with stitches all along.
+        bool IsSameThread(TracedLine[] own) => oneColour && own.Length >= 4 && UpperMedian.Of((Colour3[])[.. own.Select(s => s.Colour)]) is var of && of.Cosine(colour) > 0.9 && of.Norm > 0.7 * colour.Norm
+            && UpperMedian.Of(own.Select(s => StitchTexture.Middle(s.Texture))) > Math.Max(1, 0.6 * texture);
 
         // As strong and as uneven along its middle as the block's other lines: stitched, however irregular.
         bool IsStitched(TracedLine l) => texture > 0.5 && l.Texture is not null
@@ -144,10 +149,10 @@ internal static class Consistency
         return [.. seen.Where(s => s.Line.Family == l.Line.Family && s != l && s.Line.LengthMm > likeLengthMm)];
     }
 
-    /// <summary>The stitches in the ditch round the block are as good as any, but no line of the grid: one that should lie well inside and lies there is that ditch, and so is one that should run close beside the edge and lies much nearer to it.</summary>
+    /// <summary>The stitches in the ditch round the block are as good as any, but no line of the grid: one that should lie well inside and lies there is that ditch, and so is one that should run close beside the edge and lies nearer to it.</summary>
     public static bool RunsInTheDitch(TracedLine l, IntendedGrid grid)
     {
-        const double ditchMm = 1.5, wellInsideMm = 3, nearerShare = 0.4;
+        const double ditchMm = 1.5, wellInsideMm = 3, nearerShare = 0.5;
         LineFamily family = grid.Families[l.Line.Family];
         // A slanting line runs into the edge anyway: close to it, it is no sign of the ditch.
         bool isAlongTheEdge = Math.Min(Math.Abs(family.AlongX), Math.Abs(family.AlongY)) < 0.02;

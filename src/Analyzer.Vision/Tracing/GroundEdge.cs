@@ -21,6 +21,9 @@ internal static class GroundEdge
     /// <summary>The step from side to side, at least, and what the line stands out from the side that is more like it, at most, in shares of the thread's usual height over the ground.</summary>
     private const double LeastStep = 0.6, MostOver = 0.15;
 
+    /// <summary>On mottled or printed cloth the two sides differ anywhere: how many times the line's usual step an edge is at least.</summary>
+    private const double UsualSteps = 6;
+
     /// <summary>A line that is like that along more of its length is another kind of line as a whole (along a stripe or a seam), and judged as such elsewhere.</summary>
     private const double MostShare = 0.5;
 
@@ -71,7 +74,9 @@ internal static class GroundEdge
         }
         int half = Steps(AverageMm);
         double[] l = MovingSum.Of(left, half), r = MovingSum.Of(right, half), m = MovingSum.Of(line, half), count = MovingSum.Of(free, half);
-        return [.. Enumerable.Range(0, n).Select(i => count[i] >= half / 2.0 && Math.Abs(l[i] - r[i]) > LeastStep * height * count[i] && m[i] - Math.Max(l[i], r[i]) < MostOver * height * count[i])];
+        bool[] seen = [.. count.Select(c => c >= half / 2.0)];
+        double least = Math.Max(LeastStep * height, UsualSteps * UpperMedian.Of(Enumerable.Range(0, n).Where(i => seen[i]).Select(i => Math.Abs(l[i] - r[i]) / count[i])));
+        return [.. Enumerable.Range(0, n).Select(i => seen[i] && Math.Abs(l[i] - r[i]) > least * count[i] && m[i] - Math.Max(l[i], r[i]) < MostOver * height * count[i])];
     }
 
     private static int Steps(double mm) => (int)Math.Round(mm / ThreadStrip.AlongStepMm);

@@ -13,10 +13,10 @@ public sealed class TracedOutlineTests
 
     private static readonly ClassScore s_sewn = new("colour 1", 8, 1, 8, 0.4, 3, 1, 0.3) { SwayMm = 0.1, MisfitShare = 0.01 };
 
-    private static bool Settles(Func<GridLine, double> offMm, Func<GridLine, bool>? isLost = null, ClassScore? thread = null, bool undecided = false)
+    private static bool Settles(Func<GridLine, double> offMm, Func<GridLine, bool>? isLost = null, ClassScore? thread = null, bool undecided = false, double coverage = 1, bool everyLine = false)
     {
-        TracedLine?[] lines = [.. s_grid.Lines.Select(l => isLost?.Invoke(l) == true ? null : Line(l, offMm(l)))];
-        return TracedOutline.Settles(new BlockTraces { Lines = lines, Seen = [], Classes = [thread ?? s_sewn], LookAlikeUndecided = undecided }, s_grid);
+        TracedLine?[] lines = [.. s_grid.Lines.Select(l => isLost?.Invoke(l) == true ? null : Line(l, offMm(l)) with { Coverage = coverage })];
+        return TracedOutline.Settles(new BlockTraces { Lines = lines, Seen = [], Classes = [thread ?? s_sewn], LookAlikeUndecided = undecided }, s_grid, everyLine);
     }
 
     private static TracedLine Line(GridLine line, double offMm)
@@ -48,6 +48,14 @@ public sealed class TracedOutlineTests
     [Fact]
     public void LinesMostlyLost_DoNot() => Assert.False(Settles(_ => 0, l => l.Family == 1 && l.Index % 3 == 0));
 
+    /// <summary>One line of each family that was not sewn, the others from ditch to ditch: the outline is the block's. Beside it, one line's distance away, the others would end before it.</summary>
+    [Theory]
+    [InlineData(1, false, true)]
+    [InlineData(0.85, false, false)]
+    [InlineData(1, true, false)]
+    public void AMissingLine_SettlesIt_IfTheOthersRunFromSideToSide(double coverage, bool everyLine, bool settles) =>
+        Assert.Equal(settles, Settles(_ => 0, l => l.Index == Middle, coverage: coverage, everyLine: everyLine));
+
     [Fact]
     public void LinesThatMayBeDrawn_DoNot()
     {
@@ -59,6 +67,9 @@ public sealed class TracedOutlineTests
     public void OnlyDoubtsAboutLines_CanBeSettled()
     {
         Assert.True(CornerTrust.IsAboutLines("the stitched lines do not show where the intended grid has them"));
-        Assert.False(CornerTrust.IsAboutLines("another outline in the photo fits nearly as well"));
+        Assert.True(CornerTrust.IsAboutLines("another outline in the photo fits nearly as well"));
+        Assert.True(CornerTrust.NeedsEveryLine("another outline in the photo fits nearly as well"));
+        Assert.False(CornerTrust.NeedsEveryLine("the stitched lines do not show where the intended grid has them"));
+        Assert.False(CornerTrust.IsAboutLines("one side of the block is hardly to be seen"));
     }
 }

@@ -183,6 +183,15 @@ public sealed class ConsistencyTests
         Assert.True(SecondFamilyStays(Calm));
     }
 
+    /// <summary>Along a print's stripes the ground beside a family's lines is uneven, so that all of them seem far fainter than the other family's; the thread is the same.</summary>
+    [Fact]
+    public void FamilyAlongThePrintsStripes_OfTheThreadsOwnColour_Stays()
+    {
+        static TracedLine AlongStripes(TracedLine l) => l with { Contrast = 0.9, DashRatio = 0.3, DashCorrelation = 0 };
+        Assert.True(SecondFamilyStays(AlongStripes));
+        Assert.False(SecondFamilyStays(l => AlongStripes(l) with { Texture = Flat }));
+    }
+
     private static readonly Colour3 s_chalk = new(20, -9, 3);
 
     private static TracedLine Chalk(TracedLine l) => l with { Colour = s_chalk, DashCorrelation = 0, Contrast = 20, DeviationMm = [.. l.DeviationMm.Select(d => 0.2 * d)] };
@@ -248,10 +257,11 @@ public sealed class ConsistencyTests
         Assert.Equal(stays, Consistency.WithoutStrangers(lines, s_grid, true)[0] is not null);
     }
 
-    /// <summary>The outer lines should lie 1.6 mm from the edge (25 mm squares on a block of 8 inches): what runs in the ditch is not one of them, what strays half the way is.</summary>
+    /// <summary>The outer lines should lie 1.6 mm from the edge (25 mm squares on a block of 8 inches): what runs nearer to the ditch than to its place is not one of them.</summary>
     [Theory]
     [InlineData(-1.4, false)]
-    [InlineData(-0.8, true)]
+    [InlineData(-1.0, false)]
+    [InlineData(-0.6, true)]
     public void StitchesInTheDitch_AreNoLineCloseBesideIt(double placeMm, bool stays)
     {
         var grid = new IntendedGrid(new BlockSize(203.2, 203.2), [new LineFamily(0, 25, new BlockPoint(101.6, 101.6)), new LineFamily(90, 25, new BlockPoint(101.6, 101.6))]);
