@@ -29,8 +29,6 @@ internal static class CornerTrust
 
     private const string SecondOutline = "a second outline runs a few millimetres away, perhaps the cloth's edge";
 
-    private const string OtherOutline = "another outline in the photo fits nearly as well";
-
     private const string OtherSeam = "another seam runs beside a side of the block and fits nearly as well";
 
     private const string AllSides = "the stitched lines would fit an outline a millimetre or more within or without this one on all sides, perhaps this is the cloth's edge";
@@ -43,10 +41,7 @@ internal static class CornerTrust
     private const string ByItsLines = "the block was found by its stitched lines, since its sides alone did not tell it";
 
     /// <summary>Whether a doubt is about where the stitched lines lie, as far as the small picture shows them: the lines themselves, once traced, can settle it.</summary>
-    public static bool IsAboutLines(string doubt) => doubt is NotOnTheGrid or NoEnds or SecondOutline or Elsewhere or AllSides or OtherOutline;
-
-    /// <summary>Whether it takes every line, seen from side to side, to settle it: another outline may lie one line's distance beside this one.</summary>
-    public static bool NeedsEveryLine(string doubt) => doubt is OtherOutline;
+    public static bool IsAboutLines(string doubt) => doubt is NotOnTheGrid or NoEnds or SecondOutline or Elsewhere or AllSides;
 
     /// <summary>A block told by its lines where its sides had not told it is never surely found; where the lines would clearly lie better after moves that are more than a maker's errors, it is not known.</summary>
     public static FoundBlock ByLines(FoundBlock found)
@@ -88,7 +83,7 @@ internal static class CornerTrust
         }
 
         Say(best.LeastSupport < FullSupport, best.LeastSupport < SomeSupport, "one side of the block is hardly to be seen");
-        Say(lead < ClearLead, lead < SomeLead, OtherOutline);
+        Say(lead < ClearLead, lead < SomeLead, "another outline in the photo fits nearly as well");
         Say(contrast < ClearContrast, contrast < SomeContrast, NotOnTheGrid);
         Say(!clothEnds && ends < ClearEnds, ends < SomeEnds || contrast < ClearContrast, NoEnds);
         Say(nearLead < ClearNear && contrast < ClearContrast, nearLead < SomeNear, SecondOutline);

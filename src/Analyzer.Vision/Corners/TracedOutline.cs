@@ -1,3 +1,4 @@
+using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Vision.Tracing;
 
@@ -12,40 +13,61 @@ internal static class TracedOutline
     /// <summary>What is said about corners that were settled so.</summary>
     public const string Told = "the outline was not plain in itself; the stitched lines, once traced, fit it on all sides";
 
-    /// <summary>Lines shorter than this may be lost to the ditch; of the others so many must be seen for so much of their length, in each family.</summary>
-    private const double LongMm = 20, MostLines = 0.9, MostOfALine = 0.6;
+    /// <summary>Lines shorter than this may be lost to the ditch; one that is seen for less than so much of its length is lost.</summary>
+    private const double LongMm = 20, MostOfALine = 0.6;
 
-    /// <summary>A family may lack more lines, not sewn or lost to sight, where half of its others are seen for so much of their length, from side to side of the outline: beside the block's own, they would end before it.</summary>
-    private const double EnoughLines = 0.75, FromSideToSide = 0.93;
+    /// <summary>So many of a family's lines must be seen; some may not be sewn, or lost to sight.</summary>
+    private const double MostLines = 0.75;
 
     private const int LeastLines = 3;
+
+    /// <summary>A line runs to a side where most of its last stretch before it is seen, mm; so many of the lines that were meant to end at the side must. Beside an outline that lies a line's distance off, hardly one does.</summary>
+    private const double LastMm = 15, MostOfTheLast = 0.6, MostEnds = 0.75;
 
     /// <summary>Lines that ask for a side to lie this far elsewhere do not confirm it, mm. Stitching errors move a family by less on the mean.</summary>
     private const double MostMovedMm = 1.2;
 
-    /// <summary>Nearly every intended line is there, sewn, and each family as a whole lies where the outline has it, at its first line as at its last.</summary>
-    /// <param name="everyLine">Whether nothing less will do than nearly every line from side to side.</param>
-    public static bool Settles(BlockTraces traces, IntendedGrid grid, bool everyLine = false)
+    /// <summary>Most of the intended lines are there, sewn, and run to the sides, and each family as a whole lies where the outline has it, at its first line as at its last.</summary>
+    public static bool Settles(BlockTraces traces, IntendedGrid grid)
     {
-        if (traces.Thread is not { } thread || traces.LookAlikeUndecided || !(thread.DashCorrelation >= 0.1 || thread.StitchesShow || thread.SwaysByHand)) return false;
-        bool nearlyAll = true, allTheWay = true;
+        if (traces.Thread is not { } thread || traces.LookAlikeUndecided || !(thread.DashCorrelation >= 0.1 || thread.StitchesShow || thread.SwaysByHand || traces.AreSeenSewn)) return false;
+        var all = new List<TracedLine>();
         for (int f = 0; f < grid.Families.Count; f++)
         {
+            LineFamily family = grid.Families[f];
             int[] own = [.. Enumerable.Range(0, grid.Lines.Count).Where(i => grid.Lines[i].Family == f && grid.Lines[i].LengthMm > LongMm)];
-            (double Across, double Off)[] seen = [.. own.Where(i => traces.Lines[i] is { Coverage: > MostOfALine }).Select(i => (grid.Families[f].AcrossOfLine(grid.Lines[i].Index), UpperMedian.Of(traces.Lines[i]!.DeviationMm)))];
-            double coverage = UpperMedian.Of(own.Select(i => traces.Lines[i]?.Coverage ?? 0).Where(c => c > MostOfALine));
-            allTheWay &= coverage > FromSideToSide;
-            nearlyAll &= seen.Length >= MostLines * own.Length;
-            if (seen.Length < Math.Max(LeastLines, EnoughLines * own.Length) || FarthestMm(seen) > MostMovedMm) return false;
+            TracedLine[] seen = [.. own.Select(i => traces.Lines[i]).OfType<TracedLine>().Where(l => l.Coverage > MostOfALine)];
+            if (seen.Length < Math.Max(LeastLines, MostLines * own.Length) || FarthestMm(seen, family, grid.Lines[own[0]], grid.Lines[own[^1]]) > MostMovedMm) return false;
+            all.AddRange(seen);
         }
-        return everyLine ? nearlyAll && allTheWay : nearlyAll || allTheWay;
+        return RunToEverySide(all, grid.Size);
     }
 
-    /// <summary>How far the straight line through places and offsets lies off at the first or the last place.</summary>
-    private static double FarthestMm((double Across, double Off)[] seen)
+    private static bool RunToEverySide(List<TracedLine> lines, BlockSize size)
     {
-        double middle = seen.Average(s => s.Across), off = seen.Average(s => s.Off);
-        double growth = seen.Sum(s => (s.Across - middle) * (s.Off - off)) / seen.Sum(s => (s.Across - middle) * (s.Across - middle));
-        return Math.Max(Math.Abs(off + growth * (seen[0].Across - middle)), Math.Abs(off + growth * (seen[^1].Across - middle)));
+        int[] meant = new int[4], seen = new int[4];
+        foreach (TracedLine line in lines)
+        {
+            Count(line.Line.From, line.AlongMm.Count(s => s <= LastMm));
+            Count(line.Line.To, line.AlongMm.Count(s => line.Line.LengthMm - s <= LastMm));
+        }
+        return Enumerable.Range(0, 4).All(side => seen[side] >= MostEnds * meant[side]);
+
+        void Count(BlockPoint end, int samples)
+        {
+            double[] toSide = [end.Ymm, size.WidthMm - end.Xmm, size.HeightMm - end.Ymm, end.Xmm];
+            int side = Array.IndexOf(toSide, toSide.Min());
+            meant[side]++;
+            if (samples >= MostOfTheLast * LastMm) seen[side]++;
+        }
+    }
+
+    /// <summary>How far the straight line through the seen lines' places and offsets lies off at the family's first or last one.</summary>
+    private static double FarthestMm(TracedLine[] seen, LineFamily family, GridLine first, GridLine last)
+    {
+        (double Across, double Off)[] places = [.. seen.Select(l => (family.AcrossOfLine(l.Line.Index), UpperMedian.Of(l.DeviationMm)))];
+        double middle = places.Average(s => s.Across), off = places.Average(s => s.Off);
+        double growth = places.Sum(s => (s.Across - middle) * (s.Off - off)) / places.Sum(s => (s.Across - middle) * (s.Across - middle));
+        return Math.Max(Math.Abs(off + growth * (family.AcrossOfLine(first.Index) - middle)), Math.Abs(off + growth * (family.AcrossOfLine(last.Index) - middle)));
     }
 }

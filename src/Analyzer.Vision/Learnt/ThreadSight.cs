@@ -18,14 +18,18 @@ internal static class ThreadSight
     private const float LeastNoise = 0.25f, StraightNoises = 4;
 
     /// <summary>
-    /// Log odds along most lines of a block from which they are sewn. Along the marks of two dozen blocks with marks alone they were -2 and less, but for one; along the bright straight marks of eleven blocks, sewn or not, of
-    /// ours and of an unrelated photo maker, -0.1 and less; along the bright straight threads of four others 0.6 and more.
+    /// Log odds along most lines of a block from which they are sewn, and from which bright lines are that may well be drawn. Along the marks of two dozen blocks with marks alone they were -2 and less, but for one.
     /// </summary>
-    private const double Sewn = 0.4;
+    private const double Sewn = 0.4, SewnThoughLikeMarks = 0.7;
 
     /// <summary>Whether most of a block's lines are sewn as the net sees it.</summary>
     /// <param name="logOdds">Mean along every line, not a number where there is none; null where nobody asked the net.</param>
-    public static bool AreSewn(IReadOnlyList<double>? logOdds) => logOdds is not null && logOdds.Count(o => o > Sewn) is > 2 and var sewn && 2 * sewn > logOdds.Count;
+    /// <param name="kind">The kind of line taken for the thread.</param>
+    public static bool AreSewn(IReadOnlyList<double>? logOdds, Tracing.ClassScore kind)
+    {
+        double least = kind is { MayHideThread: true, MaySwayByHand: false } ? SewnThoughLikeMarks : Sewn;
+        return logOdds is not null && logOdds.Count(o => o > least) is > 2 and var sewn && 2 * sewn > logOdds.Count;
+    }
 
     /// <param name="strips">Which lines are looked at, and how far beside its intended place each strip's middle lies, mm.</param>
     public static SightStrip[] Of(Mat photo, BlockPlane plane, IntendedGrid grid, IReadOnlyList<(int Line, double MiddleMm)> strips, CancellationToken cancel = default)

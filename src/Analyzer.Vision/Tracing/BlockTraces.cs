@@ -32,7 +32,7 @@ public sealed record BlockTraces
     internal IReadOnlyList<double>? LogOdds { get; init; }
 
     /// <summary>Whether the net sees thread along most of the lines: what looks drawn, printed or shaded is sewn all the same, then.</summary>
-    internal bool AreSeenSewn => Thread is not null && Learnt.ThreadSight.AreSewn(LogOdds);
+    internal bool AreSeenSewn => Thread is { } thread && Learnt.ThreadSight.AreSewn(LogOdds, thread);
 
     /// <summary>Share of the lines' length along which the net sees thread somewhere near them; null where nobody asked.</summary>
     internal double? ThreadShare { get; init; }
@@ -117,7 +117,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     private bool LooksDrawnButForWidth => IsRuledClearly || (LooksRuled && !SwaysByHand && !SwaysClearly && !MaySwayByHand);
 
     /// <summary>A little more sway than any drawn line had, in lines that wander as a whole too: a steady hand's, perhaps. Worth a caution, not a refusal.</summary>
-    private bool MaySwayByHand => SwayMm >= 0.026 && WobbleMm > 0.1 && IsSeenClearly(5) && ShadowShare < 0.1 && TextureWidthMm < 0.7;
+    internal bool MaySwayByHand => SwayMm >= 0.026 && WobbleMm > 0.1 && IsSeenClearly(5) && ShadowShare < 0.1 && TextureWidthMm < 0.7;
 
     /// <summary>Plain to see nearly all along and swaying as no line along a ruler does, whatever else is seen of it.</summary>
     public bool SwaysPlainly => WobbleMm > 0.22 && Coverage > 0.9 && Contrast > 4 && FoundShare > 0.8 && MisfitShare < 0.05 && ShadowShare < 0.35;

@@ -49,12 +49,20 @@ internal static class Consistency
             return IsSameThread(own) ? Math.Min(usual, UpperMedian.Of(own.Select(value))) : usual;
         }
 
-        // Along a print's stripes a whole family stands out less from its ground than another, and is the same thread: of one colour with the other, as strongly, with stitches all along.
-        bool IsSameThread(TracedLine[] own) => oneColour && own.Length >= 4 && UpperMedian.Of((Colour3[])[.. own.Select(s => s.Colour)]) is var of && of.Cosine(colour) > 0.9 && of.Norm > 0.7 * colour.Norm
-            && UpperMedian.Of(own.Select(s => StitchTexture.Middle(s.Texture))) > Math.Max(1, 0.6 * texture);
+        // Along a print's stripes a whole family stands out less from its ground than another, and is the same thread: of the others' colour, as strongly, as narrow, with stitches all along.
+        bool IsSameThread(TracedLine[] own)
+        {
+            TracedLine[] others = [.. seen.Except(own)];
+            if (!oneColour || own.Length < 4 || others.Length < 4) return false;
+            Colour3 of = Colour(own), other = Colour(others);
+            return of.Cosine(other) > 0.9 && of.Norm > 0.7 * other.Norm && UpperMedian.Of(own.Select(s => StitchTexture.Middle(s.Texture))) > Math.Max(1, 0.6 * UpperMedian.Of(others.Select(s => StitchTexture.Middle(s.Texture))))
+                && !(UpperMedian.Of(own.Select(s => s.PeakShare)) < 0.7 * UpperMedian.Of(others.Select(s => s.PeakShare)));
+
+            static Colour3 Colour(TracedLine[] lines) => UpperMedian.Of((Colour3[])[.. lines.Select(l => l.Colour)]);
+        }
 
         // As strong and as uneven along its middle as the block's other lines: stitched, however irregular.
-        bool IsStitched(TracedLine l) => texture > 0.5 && l.Texture is not null
+        bool IsStitched(TracedLine l) => HasEvenStitches(l) || (texture > 0.5 && l.Texture is not null
             && ((StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.5 * Usual(l, x => x.Contrast, contrast))
                 // A thread of changing colour is faint in places, and its stitches are there all the same.
                 || (StitchTexture.Middle(l.Texture) > 0.4 * texture && l.DashCorrelation > Math.Max(0.3, 0.6 * dash) && l.Contrast > 0.2 * Usual(l, x => x.Contrast, contrast))
@@ -64,7 +72,10 @@ internal static class Consistency
                 // Swaying as a hand does all along, and some of its stitches show.
                 || (StitchTexture.Middle(l.Texture) > 0.15 * texture && Sway(l) > 1.5 * ClassScore.HandSwayMm && l.Contrast > 3 && l.Coverage > 0.95 && !IsOffPlace(l))
                 // Along a print's edge the ground beside it is uneven, and the thread has its own colour as strongly as elsewhere.
-                || (oneColour && StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.15 * Usual(l, x => x.Contrast, contrast) && l.Colour.Cosine(colour) > 0.95 && l.Colour.Norm > 0.7 * colour.Norm));
+                || (oneColour && StitchTexture.Middle(l.Texture) > 0.6 * texture && l.Contrast > 0.15 * Usual(l, x => x.Contrast, contrast) && l.Colour.Cosine(colour) > 0.95 && l.Colour.Norm > 0.7 * colour.Norm)));
+
+        // As plainly and evenly dashed as the others, whatever lies on the block beside it.
+        bool HasEvenStitches(TracedLine l) => l.DashCorrelation > Math.Max(0.5, 0.7 * dash);
 
         // The block's stitches show plainly, and along this line nothing changes, nor does it sway: a mark that was drawn and not sewn along. One that is not seen to be ruled is none if it
         // stands out as the others do. Where nothing changes along any of the family's lines, stripes beside them hide it.
@@ -149,7 +160,7 @@ internal static class Consistency
         return [.. seen.Where(s => s.Line.Family == l.Line.Family && s != l && s.Line.LengthMm > likeLengthMm)];
     }
 
-    /// <summary>The stitches in the ditch round the block are as good as any, but no line of the grid: one that should lie well inside and lies there is that ditch, and so is one that should run close beside the edge and lies nearer to it.</summary>
+    /// <summary>The stitches in the ditch round the block are as good as any, but no line of the grid: one that should lie well inside and lies there is that ditch, and so is one that should run close beside the edge and lies nearer to the edge than to its place.</summary>
     public static bool RunsInTheDitch(TracedLine l, IntendedGrid grid)
     {
         const double ditchMm = 1.5, wellInsideMm = 3, nearerShare = 0.5;

@@ -38,7 +38,7 @@ internal static class JoinedTrace
         int apart = 0;
         for (int i = 0; i < fit.AlongMm.Length; i++)
             if (IsElsewhere(net, isLikeThread, fit.AlongMm[i], fit.DeviationMm[i])) apart++;
-        if (2 * apart > fit.AlongMm.Length) return Of(fit.Line, net, grid, settings, fit.AsideUMm);
+        if (2 * apart > fit.AlongMm.Length) return Of(fit.Line, net, grid, settings, fit.AsideUMm, fit.HiddenMm);
         var own = new Dictionary<double, int>();
         for (int i = 0; i < fit.AlongMm.Length; i++) own[fit.AlongMm[i]] = i;
         List<double> along = [], deviation = [], sigma = [], scatter = [];
@@ -88,11 +88,12 @@ internal static class JoinedTrace
 
     /// <summary>One line as the net alone sees it. Nothing is known of its stitches then.</summary>
     /// <param name="asideUMm">What light from the side does to the lines beside it, mm.</param>
-    public static TracedLine Of(GridLine line, SightPath net, IntendedGrid grid, TracingSettings settings, double asideUMm)
+    /// <param name="hiddenMm">Whole millimetres of the line that are known to be hidden.</param>
+    public static TracedLine Of(GridLine line, SightPath net, IntendedGrid grid, TracingSettings settings, double asideUMm, double[] hiddenMm)
     {
         const double fineMm = 0.25;
-        double[] possible = Possible(line, grid, settings), along = [.. possible.Where(s => net.OddsAt(s) > 0)];
-        double[] fine = along.Length == 0 ? [] : [.. Enumerable.Range(0, (int)((along[^1] - along[0]) / fineMm) + 1).Select(k => along[0] + k * fineMm).Where(s => net.OddsAt(s) > 0)];
+        double[] possible = Possible(line, grid, settings), along = [.. possible.Where(s => net.OddsAt(s) > 0 && !hiddenMm.Contains(s))];
+        double[] fine = along.Length == 0 ? [] : [.. Enumerable.Range(0, (int)((along[^1] - along[0]) / fineMm) + 1).Select(k => along[0] + k * fineMm).Where(s => net.OddsAt(s) > 0 && !hiddenMm.Contains(Math.Round(s)))];
         double[] sigma = [.. along.Select(s => UAt(net.OddsAt(s)))];
         return new TracedLine
         {
@@ -103,6 +104,7 @@ internal static class JoinedTrace
             ScatterMm = [.. sigma.Select(u => ScatterShare * u)],
             Noise = new NoiseCorrelation(TogetherMm),
             PossibleMm = possible,
+            HiddenMm = hiddenMm,
             FineAlongMm = fine,
             FineDeviationMm = [.. fine.Select(net.CourseAt)],
             FineSigmaMm = [.. fine.Select(s => UAt(net.OddsAt(s)))],

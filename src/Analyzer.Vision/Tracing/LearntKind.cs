@@ -127,9 +127,9 @@ internal sealed class LearntKind
             int k = 0;
             for (int c = 0; c < path.DeviationMm.Length; c++)
             {
-                if (path.LogOdds[c] <= 0) continue;
-                all++;
                 double along = SightStrip.AlongMm(c);
+                if (path.LogOdds[c] <= 0 || line?.HiddenMm.Contains(Math.Round(along)) == true) continue;
+                all++;
                 if (line is null)
                 {
                     elsewhere++;
@@ -236,7 +236,7 @@ internal sealed class LearntKind
         double usual = UpperMedian.Of(Paths.OfType<SightPath>().Select(p => p.MeanLogOdds)), least = Math.Max(plainly, half * usual);
         return WithoutUnsewn([.. lines.Select((l, i) => Paths[i] is not { } path ? l
             : l is { AlongMm.Length: > 1 } fit && !SecondSight.IsLost(l) ? JoinedTrace.Of(fit, plain[i]!, isLikeThread, path, _grid, settings)
-            : path.MeanLogOdds > least && path.SeenShare > seenShare && JoinedTrace.Of(_grid.Lines[i], path, _grid, settings, aside[_grid.Lines[i].Family]) is { AlongMm.Length: > 2 } seen && !Consistency.RunsInTheDitch(seen, _grid) ? seen : l)]);
+            : path.MeanLogOdds > least && path.SeenShare > seenShare && JoinedTrace.Of(_grid.Lines[i], path, _grid, settings, aside[_grid.Lines[i].Family], l?.HiddenMm ?? []) is { AlongMm.Length: > 2 } seen && !Consistency.RunsInTheDitch(seen, _grid) ? seen : l)]);
     }
 
     /// <summary>Lines that were taken out as no thread and that the net sees as plainly as the others are put back; those along which it sees none go, while it sees the others, or thread beside them.</summary>

@@ -56,5 +56,5 @@ internal static class OtherGround
 
     private static bool IsSeen(TracedLine? l) => l is { Coverage: > 0.5, AlongMm.Length: > 3 };
 
-    private static double SeenMm(TracedLine?[] lines) => lines.Where(IsSeen).Sum(l => l!.Coverage * l.Line.LengthMm);
+    private static double SeenMm(TracedLine?[] lines) => lines.Where(IsSeen).Sum(l => l!.OpenCoverage * l.Line.LengthMm);
 }

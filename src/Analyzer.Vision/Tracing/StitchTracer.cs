@@ -66,7 +66,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         double lookAlike = 0;
         (Candidate Other, bool Undecided)? other = LookAlikes.Of(candidates, plane.PixelsPerMm);
         IReadOnlyList<double>? logOdds = seen?.Along(lines);
-        bool areSewn = Learnt.ThreadSight.AreSewn(logOdds), undecided = other is { Undecided: true } && !areSewn;
+        bool areSewn = Learnt.ThreadSight.AreSewn(logOdds, thread.Score!), undecided = other is { Undecided: true } && !areSewn;
         TracedLine?[] plain = lines;
         if (thread.Score!.IsUnbroken) lines = [.. lines.Select(l => l?.LessSure(thread.Score.FurrowUMm, thread.Score.FurrowUMm / 2))];
         if (thread.Score.IsBroadBand || thread.Score.IsSewnInShadow || (areSewn && thread.Score is { ShadowShare: > 0.35, StitchesShow: false })) lines = [.. lines.Select(l => l?.LessSure(BroadCommonUMm, BroadPlaceUMm))];
@@ -92,7 +92,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         };
 
         // Single stitches plain in the lines' very middle, and every line there from end to end: unless they are a mark's dashes the net could tell nothing more.
-        bool IsSewnWhole() => thread.Score is { DashCorrelation: > 0.4, ChangesInTheMiddle: true, Contrast: > 5 } && kept.All(l => l is { Coverage: > 0.85 });
+        bool IsSewnWhole() => thread.Score is { DashCorrelation: > 0.4, ChangesInTheMiddle: true, Contrast: > 5 } && kept.All(l => l is { OpenCoverage: > 0.85 });
 
         (TracedLine?[] Followed, TracedLine?[] Kept) Follow(Candidate kind)
         {

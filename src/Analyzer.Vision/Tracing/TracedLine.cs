@@ -62,6 +62,9 @@ public sealed record TracedLine
     /// <summary>Those of them where something lies on the block and hides the thread.</summary>
     internal double[] HiddenMm { get; init; } = [];
 
+    /// <summary>Share of what is not hidden where the thread was seen.</summary>
+    internal double OpenCoverage => PossibleMm.Length > HiddenMm.Length ? Coverage * PossibleMm.Length / (PossibleMm.Length - HiddenMm.Length) : Coverage;
+
     /// <summary>Thread against noise of the ground, per 1/8 mm of line; not a number where other lines leave no ground free.</summary>
     public double Contrast { get; init; }
 

@@ -13,15 +13,16 @@ public sealed class TracedOutlineTests
 
     private static readonly ClassScore s_sewn = new("colour 1", 8, 1, 8, 0.4, 3, 1, 0.3) { SwayMm = 0.1, MisfitShare = 0.01 };
 
-    private static bool Settles(Func<GridLine, double> offMm, Func<GridLine, bool>? isLost = null, ClassScore? thread = null, bool undecided = false, double coverage = 1, bool everyLine = false)
+    private static bool Settles(Func<GridLine, double> offMm, Func<GridLine, bool>? isLost = null, ClassScore? thread = null, bool undecided = false, double? logOdds = null, double endsBeforeMm = 0, IntendedGrid? grid = null, int? shortFamily = null)
     {
-        TracedLine?[] lines = [.. s_grid.Lines.Select(l => isLost?.Invoke(l) == true ? null : Line(l, offMm(l)) with { Coverage = coverage })];
-        return TracedOutline.Settles(new BlockTraces { Lines = lines, Seen = [], Classes = [thread ?? s_sewn], LookAlikeUndecided = undecided }, s_grid, everyLine);
+        grid ??= s_grid;
+        TracedLine?[] lines = [.. grid.Lines.Select(l => isLost?.Invoke(l) == true ? null : shortFamily is { } f && l.Family != f ? Line(l, offMm(l), 0) : Line(l, offMm(l), endsBeforeMm))];
+        return TracedOutline.Settles(new BlockTraces { Lines = lines, Seen = [], Classes = [thread ?? s_sewn], LookAlikeUndecided = undecided, LogOdds = logOdds is { } odds ? [.. lines.Select(_ => odds)] : null }, grid);
     }
 
-    private static TracedLine Line(GridLine line, double offMm)
+    private static TracedLine Line(GridLine line, double offMm, double endsBeforeMm)
     {
-        double[] along = [.. Enumerable.Range(1, (int)line.LengthMm - 1).Select(i => (double)i)];
+        double[] along = [.. Enumerable.Range(1, (int)line.LengthMm - 1).Select(i => (double)i).Where(s => s < line.LengthMm - endsBeforeMm)];
         return new TracedLine
         {
             Line = line,
@@ -29,7 +30,7 @@ public sealed class TracedOutlineTests
             DeviationMm = [.. along.Select(s => offMm + 0.3 * Math.Sin(s / 5))],
             SigmaMm = [.. along.Select(_ => 0.02)],
             Noise = new NoiseCorrelation(1),
-            Coverage = 1,
+            Coverage = along.Length / (line.LengthMm - 1),
         };
     }
 
@@ -48,28 +49,35 @@ public sealed class TracedOutlineTests
     [Fact]
     public void LinesMostlyLost_DoNot() => Assert.False(Settles(_ => 0, l => l.Family == 1 && l.Index % 3 == 0));
 
-    /// <summary>One line of each family that was not sewn, the others from ditch to ditch: the outline is the block's. Beside it, one line's distance away, the others would end before it.</summary>
+    /// <summary>One line of each family that was not sewn, the others from ditch to ditch: the outline is the block's. Where they end before one of its sides, it lies beside the block.</summary>
     [Theory]
-    [InlineData(1, false, true)]
-    [InlineData(0.85, false, false)]
-    [InlineData(1, true, false)]
-    public void AMissingLine_SettlesIt_IfTheOthersRunFromSideToSide(double coverage, bool everyLine, bool settles) =>
-        Assert.Equal(settles, Settles(_ => 0, l => l.Index == Middle, coverage: coverage, everyLine: everyLine));
+    [InlineData(0, true)]
+    [InlineData(3, true)]
+    [InlineData(20, false)]
+    public void AMissingLine_SettlesIt_IfTheOthersRunToEverySide(double shortMm, bool settles) =>
+        Assert.Equal(settles, Settles(_ => 0, l => l.Index == Middle, endsBeforeMm: shortMm));
+
+    /// <summary>Dense lines, two of sixteen lost on one side where the outline reaches beyond the block by two of them, and all the others ending before it.</summary>
+    [Fact]
+    public void OutlineTwoLinesBesideTheBlock_IsNotSettled_HoweverDenseTheGrid() =>
+        Assert.False(Settles(_ => 0, l => l.Family == 1 && l.Index >= s_dense.Lines.Where(d => d.Family == 1).Max(d => d.Index) - 1, endsBeforeMm: 16, grid: s_dense, shortFamily: 0));
+
+    private static readonly IntendedGrid s_dense = new(new BlockSize(150, 150), NamedGrids.Families("square", Core.Units.Length.FromMillimetres(9), new BlockSize(150, 150))!);
 
     [Fact]
     public void LinesThatMayBeDrawn_DoNot()
     {
         Assert.False(Settles(_ => 0, thread: s_sewn with { DashCorrelation = 0.02, SwayMm = 0.01 }));
         Assert.False(Settles(_ => 0, undecided: true));
+        // Unless the taught net sees thread along them.
+        Assert.True(Settles(_ => 0, thread: s_sewn with { DashCorrelation = 0.02, SwayMm = 0.01 }, logOdds: 1.5));
     }
 
     [Fact]
     public void OnlyDoubtsAboutLines_CanBeSettled()
     {
         Assert.True(CornerTrust.IsAboutLines("the stitched lines do not show where the intended grid has them"));
-        Assert.True(CornerTrust.IsAboutLines("another outline in the photo fits nearly as well"));
-        Assert.True(CornerTrust.NeedsEveryLine("another outline in the photo fits nearly as well"));
-        Assert.False(CornerTrust.NeedsEveryLine("the stitched lines do not show where the intended grid has them"));
+        Assert.False(CornerTrust.IsAboutLines("another outline in the photo fits nearly as well"));
         Assert.False(CornerTrust.IsAboutLines("one side of the block is hardly to be seen"));
     }
 }

@@ -4,12 +4,29 @@ using Analyzer.Testing;
 using Analyzer.Vision.Learnt;
 using Analyzer.Vision.Photos;
 using Analyzer.Vision.Rectification;
+using Analyzer.Vision.Stitches;
+using Analyzer.Vision.Tracing;
 
 namespace Analyzer.Vision.Tests.Learnt;
 
 /// <summary>The net on photos it was not taught with. Truth: the renderer's.</summary>
 public sealed class ThreadSightTests
 {
+    /// <summary>Most of a block's lines must be seen as sewn, and more than two of them; bright ones more surely, where they are as straight as along a ruler.</summary>
+    [Theory]
+    [InlineData(0.5, 0.5, 0.5, -1, double.NaN, 0.1, true)]
+    [InlineData(0.5, 0.5, 0.5, 0.5, 0.5, 0.01, false)]
+    [InlineData(0.8, 0.8, 0.8, 0.8, 0.8, 0.01, true)]
+    [InlineData(0.5, 0.5, 0.5, 0.5, 0.5, 0.028, true)]
+    [InlineData(0.35, 0.35, 0.35, 0.35, 0.35, 0.1, false)]
+    [InlineData(2, 2, -1, -1, double.NaN, 0.1, false)]
+    [InlineData(2, 2, double.NaN, double.NaN, double.NaN, 0.1, false)]
+    public void Lines_AreSewn_WhereMostAreSeenSo(double a, double b, double c, double d, double e, double swayMm, bool sewn)
+    {
+        var bright = new ClassScore("colour 1", 9, 1, 25, 0.04, 3, 0.99, 0.14) { SwayMm = swayMm, MisfitShare = 0.01, WidthMm = 0.43, TextureHeight = 3.2, TextureWidthMm = 0.6, Direction = new Colour3(1, 0, 0) };
+        Assert.Equal(sewn, ThreadSight.AreSewn([a, b, c, d, e], bright));
+    }
+
     /// <summary>Dark thread beside silver pencil, metallic thread beside chalk, thread on mottled cloth beside silver pencil: colour and strength alone had taken the marks, or thread and mark by turns.</summary>
     [Theory]
     [InlineData(430001, true)]

@@ -42,18 +42,17 @@ public sealed class CoveredThreadTests
         int open = 0, seen = 0;
         for (int i = 0; i < s_grid.Lines.Count; i++)
         {
-            if (traces.Lines[i] is not { } line) continue;
-            LineFamily family = s_grid.Families[line.Line.Family];
+            GridLine intended = s_grid.Lines[i];
+            LineFamily family = s_grid.Families[intended.Family];
             open += Enumerable.Range(2, (int)SideMm - 4).Count(s => FromMiddle(Place(s, CourseMm(i, s))) > RadiusMm + 4);
-            for (int k = 0; k < line.AlongMm.Length; k++)
+            for (int k = 0; traces.Lines[i] is { } line && k < line.AlongMm.Length; k++)
             {
                 double off = line.DeviationMm[k] - CourseMm(i, line.AlongMm[k]);
                 if (Math.Abs(off) > 0.2) wrong.Add($"line {i} is {off:0.00} mm off at {line.AlongMm[k]} mm");
                 if (FromMiddle(Place(line.AlongMm[k], line.DeviationMm[k])) > RadiusMm + 4) seen++;
             }
 
-            BlockPoint Place(double s, double beside) =>
-                new(line.Line.From.Xmm + family.AlongX * s + family.AcrossX * beside, line.Line.From.Ymm + family.AlongY * s + family.AcrossY * beside);
+            BlockPoint Place(double s, double beside) => family.At(family.Along(intended.From) + s, family.Across(intended.From) + beside);
         }
         Assert.True(wrong.Count == 0, string.Join("; ", wrong));
         Assert.True(seen > 0.95 * open, $"{seen} of {open} samples beside it seen");

@@ -51,6 +51,22 @@ public sealed class JoinedTraceTests
         };
     }
 
+    /// <summary>Where something lies on the block the net fills no gap, neither together with the fit nor alone; elsewhere it does.</summary>
+    [Fact]
+    public void HiddenPlaces_StayUnseen_HoweverSureTheNet()
+    {
+        SightPath net = Net(_ => 0.055, _ => 4);
+        double[] hidden = [.. Enumerable.Range(30, 11).Select(mm => (double)mm)];
+        TracedLine fit = Fit(_ => 0, 0.03, s => s is < 25 or > 45) with { HiddenMm = hidden };
+        foreach (TracedLine joined in new[] { Join(fit, net), JoinedTrace.Of(Line, net, Grid, Settings, 0, hidden) })
+        {
+            Assert.DoesNotContain(joined.AlongMm, s => hidden.Contains(s));
+            Assert.DoesNotContain(joined.FineAlongMm, s => s is > 30 and < 40);
+            Assert.Contains(27, joined.AlongMm);
+            Assert.Equal(hidden, joined.HiddenMm);
+        }
+    }
+
     /// <summary>The net's cells are a third of a millimetre; between them the bell it was taught says where its top is.</summary>
     [Theory]
     [InlineData(0)]
