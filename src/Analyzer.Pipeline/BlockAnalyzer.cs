@@ -89,7 +89,7 @@ public sealed class BlockAnalyzer
         Task<IReadOnlyList<QualityCheck>> judged = beside.Start(() => PhotoQuality.Check(photo, corners.Corners, grid.Size));
         Task<BlockPicture?> drawn = beside.Start(() => Picture(photo, plane, settings));
         report = report with { Block = seen.Describe(Describe(corners, plane), corners.Corners, grid.Size) };
-        CornerChoice settled = corners.LinesMaySettle ? corners with { Confidence = "medium", Doubts = [TracedOutline.Told] } : corners;
+        CornerChoice settled = corners.LinesMaySettle ? corners.Settled : corners;
         if (Judgement.BeforeMeasuring(plane, settled, photo) is { } refusal)
             return new AnalysisOutcome(report with { Quality = judged.Result, Outcome = Outcomes.NotMeasurable, Reasons = [refusal] }, drawn.Result);
 

@@ -14,8 +14,11 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
 
     public FoundBlock? Found { get; init; }
 
-    /// <summary>Whether all that speaks against corners that were found is where the lines seem to lie: once traced, they can settle it.</summary>
-    public bool LinesMaySettle => this is { Source: "found", Confidence: "low" } && Doubts.Count > 0 && Doubts.All(CornerTrust.IsAboutLines);
+    /// <summary>Whether all that speaks gravely against corners that were found is where the lines seem to lie: once traced, they can settle it.</summary>
+    public bool LinesMaySettle => this is { Source: "found", Confidence: "low", Found.GraveDoubts: { Count: > 0 } graves } && graves.All(CornerTrust.IsAboutLines);
+
+    /// <summary>The same corners once the lines have settled it.</summary>
+    public CornerChoice Settled => this with { Confidence = "medium", Doubts = [TracedOutline.Told, .. Doubts.Where(d => !CornerTrust.IsAboutLines(d))] };
 
     /// <summary>Numbers of the template's corner marks that gave the corners; null without them.</summary>
     public IReadOnlyList<int>? Marks { get; init; }

@@ -49,7 +49,7 @@ internal static class CornerTrust
         bool elsewhere = found.Scores.GetValueOrDefault("linesBest") > found.Scores.GetValueOrDefault("gridContrast") + ClearlyBetter && found.Scores.GetValueOrDefault("linesOffMm") >= PlaceReading.MovedFromMm;
         CornerConfidence most = elsewhere ? CornerConfidence.Low : CornerConfidence.Medium;
         string[] said = elsewhere && !found.Doubts.Contains(Elsewhere) ? [ByItsLines, Elsewhere] : [ByItsLines];
-        return found with { Confidence = found.Confidence < most ? found.Confidence : most, Doubts = [.. found.Doubts, .. said] };
+        return found with { Confidence = found.Confidence < most ? found.Confidence : most, Doubts = [.. found.Doubts, .. said], GraveDoubts = [.. found.GraveDoubts, .. said] };
     }
 
     /// <summary>The same for corners that were given roughly: only the lines are asked.</summary>
@@ -72,12 +72,13 @@ internal static class CornerTrust
         double contrast = sight.Contrast(none), reach = sight.Contrast(shifts), ends = PlaceReading.EndsOf(sight, none), off = shifts.Max(Math.Abs);
         bool elsewhere = reach > contrast + ClearlyBetter;
         double together = shifts.Average();
-        var doubts = new List<string>(found.Doubts);
+        List<string> doubts = [.. found.Doubts], graves = [.. found.GraveDoubts];
         CornerConfidence trust = found.Confidence;
         void Say(bool doubted, bool grave, string words)
         {
             if (!doubted) return;
             doubts.Add(words);
+            if (grave) graves.Add(words);
             CornerConfidence most = grave ? CornerConfidence.Low : CornerConfidence.Medium;
             if (most < trust) trust = most;
         }
@@ -96,6 +97,7 @@ internal static class CornerTrust
         {
             Confidence = trust,
             Doubts = doubts,
+            GraveDoubts = graves,
             Scores = new Dictionary<string, double>
             {
                 ["score"] = best.Score,

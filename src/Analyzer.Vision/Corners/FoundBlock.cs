@@ -24,6 +24,9 @@ public sealed record FoundBlock
     /// <summary>Why the confidence is not high, in plain words; empty when it is.</summary>
     public IReadOnlyList<string> Doubts { get; init; } = [];
 
+    /// <summary>Those of the doubts for which the confidence is low.</summary>
+    public IReadOnlyList<string> GraveDoubts { get; init; } = [];
+
     public IReadOnlyList<SideReading> Sides { get; init; } = [];
 
     /// <summary>Quarter turns clockwise by which the block lies turned in the photo, where its grid or shape shows it; otherwise 0.</summary>

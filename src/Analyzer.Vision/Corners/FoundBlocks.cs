@@ -33,14 +33,16 @@ internal static class FoundBlocks
                 ? new SideReading(SideNames[k], double.NaN, double.NaN, double.NaN, 0)
                 : new SideReading(SideNames[k], course.BowMm, Math.Sqrt(course.Covariance[2, 2]), course.ScatterMm, course.Seen));
         }
+        CornerConfidence confidence = unseen > 0 || weak > 1 ? CornerConfidence.Low : weak > 0 ? CornerConfidence.Medium : CornerConfidence.High;
         double trace = 0;
         for (int i = 0; i < 8; i++) trace += fit.CovariancePx[i, i];
         return new FoundBlock
         {
             Corners = BlockCorners.FromArray(fit.Corners, Math.Sqrt(trace / 8)),
             CovariancePx = fit.CovariancePx,
-            Confidence = unseen > 0 || weak > 1 ? CornerConfidence.Low : weak > 0 ? CornerConfidence.Medium : CornerConfidence.High,
+            Confidence = confidence,
             Doubts = all,
+            GraveDoubts = confidence == CornerConfidence.Low ? all : [],
             Sides = sides,
             QuarterTurns = quarterTurns,
             Candidates = candidates,

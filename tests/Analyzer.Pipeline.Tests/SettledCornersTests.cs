@@ -1,0 +1,55 @@
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Report;
+using Analyzer.Testing;
+using Analyzer.Vision.Corners;
+using Analyzer.Vision.Photos;
+
+namespace Analyzer.Pipeline.Tests;
+
+/// <summary>Corners that were found and gravely doubted: where the doubt is about the lines alone, the traced lines settle it. Truth: the renderer's.</summary>
+public sealed class SettledCornersTests
+{
+    private const string AboutLines = "the stitched lines would fit an outline some millimetres away better", Other = "another outline in the photo fits nearly as well";
+
+    private static readonly SyntheticPhoto s_photo = SceneRenderer.Render(SceneSettings.Random(7101, Tier.Easy, sideMm: 110));
+
+    private static AccuracyReport Measure(string[] graves, double movedMm = 0)
+    {
+        using Photo photo = PhotoReader.Read(s_photo.ToJpeg(90), "block.jpg");
+        PhotoPoint[] corners = s_photo.Truth.Corners.ToArray();
+        double pxPerMm = corners[0].DistanceTo(corners[1]) / 110;
+        var covariance = new double[8, 8];
+        for (int i = 0; i < 8; i++) covariance[i, i] = 1;
+        var found = new FoundBlock
+        {
+            Corners = BlockCorners.FromArray([corners[0], new(corners[1].X + movedMm * pxPerMm, corners[1].Y), new(corners[2].X + movedMm * pxPerMm, corners[2].Y), corners[3]], 1),
+            CovariancePx = covariance,
+            Confidence = CornerConfidence.Low,
+            Doubts = [AboutLines, Other],
+            GraveDoubts = graves,
+        };
+        return new BlockAnalyzer().Analyze(photo, s_photo.Truth.Grid, new AnalysisSettings { AlreadyFound = found, WithPicture = false }).Report;
+    }
+
+    [Fact]
+    public void GraveDoubtsAboutTheLinesAlone_AreSettledByTheLines()
+    {
+        AccuracyReport report = Measure([AboutLines]);
+        Assert.Equal(Outcomes.WithCautions, report.Outcome);
+        Assert.Equal("medium", report.Block!.CornerConfidence);
+        // What was doubted besides is still said.
+        Assert.Contains(report.Reasons, r => r.Message.Contains(Other, StringComparison.Ordinal));
+        Assert.DoesNotContain(report.Reasons, r => r.Message.Contains(AboutLines, StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void OtherGraveDoubts_AreNot()
+    {
+        Assert.Equal("low-corner-confidence", Assert.Single(Measure([AboutLines, Other]).Reasons).Code);
+        Assert.Equal("low-corner-confidence", Assert.Single(Measure([]).Reasons).Code);
+    }
+
+    /// <summary>One side four millimetres beyond the block.</summary>
+    [Fact]
+    public void AnOutlineThatIsNotTheBlocks_IsNotSettled() => Assert.Equal("low-corner-confidence", Assert.Single(Measure([AboutLines], movedMm: 4).Reasons).Code);
+}
