@@ -5,11 +5,13 @@ internal static class MovingSum
 {
     /// <param name="values">One value for each place.</param>
     /// <param name="half">Places on either side that count with each; fewer at the series' ends.</param>
-    public static double[] Of(IEnumerable<double> values, int half)
+    /// <param name="times">What each value is multiplied by first; null for 1.</param>
+    public static double[] Of(double[] values, int half, double[]? times = null)
     {
-        List<double> sums = [0];
-        foreach (double x in values) sums.Add(sums[^1] + x);
-        int n = sums.Count - 1;
-        return [.. Enumerable.Range(0, n).Select(i => sums[Math.Min(n, i + half + 1)] - sums[Math.Max(0, i - half)])];
+        int n = values.Length;
+        double[] sums = new double[n + 1], result = new double[n];
+        for (int i = 0; i < n; i++) sums[i + 1] = sums[i] + values[i] * (times?[i] ?? 1);
+        for (int i = 0; i < n; i++) result[i] = sums[Math.Min(n, i + half + 1)] - sums[Math.Max(0, i - half)];
+        return result;
     }
 }

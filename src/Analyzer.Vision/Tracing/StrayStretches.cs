@@ -76,7 +76,7 @@ internal static class StrayStretches
         double[] seen = MovingSum.Of(free, Half), perPlace = [.. seen.Select(w => w >= fewest ? 1 / w : double.NaN)];
         for (int d = 0; d < states; d++)
         {
-            over[d] = MovingSum.Of(change[d].Zip(free, (c, f) => c * f), Half);
+            over[d] = MovingSum.Of(change[d], Half, free);
             for (int i = 0; i < n; i++) over[d][i] = over[d][i] * perPlace[i] - 1;
         }
         var stray = new bool[n];
