@@ -29,14 +29,18 @@ internal static class OtherGrid
         FittedGrid seen = GridSeeker.Seek(photo, plane, cancel);
         FittedFamily[] sure = [.. seen.Families.Where(f => f.Lines.Count >= FewestLines)];
         // One family alone may be a stripe of the print; two that agree on a pattern are stitching.
-        if (sure.Length < 2 || grid.Families.All(f => sure.Any(s => IsSame(f, s)))) return report;
+        if (sure.Length < 2 || grid.Families.All(f => sure.Any(s => s.SpacingMm is { } spacing && IsSame(f, s.AngleDeg, spacing)))) return report;
         GridCheck check = GridCheck.Of([.. sure.SelectMany(f => f.Lines)], grid);
-        if (check.Verdict != GridVerdict.Other || check.Suggestion is not { } suggestion) return report;
+        if (check.Verdict != GridVerdict.Other || check.Suggestion is not { } suggestion || IsSame(grid, suggestion)) return report;
         var reason = new Reason("other-grid", suggestion.Message, "To measure against it, run again with: " + suggestion.CommandOptions);
         return report with { Reasons = refused ? [reason] : [reason, .. report.Reasons], GridSuggestion = suggestion, Outcome = refused ? Outcomes.NotMeasurable : Outcomes.WithCautions };
     }
 
+    /// <summary>A few lines with their own scatter come out a little off the spacing that was meant; offered as another pattern they would only mislead.</summary>
+    internal static bool IsSame(IntendedGrid grid, GridSuggestion suggestion) =>
+        suggestion.Families.Count == grid.Families.Count && grid.Families.All(f => suggestion.Families.Any(s => IsSame(f, s.AngleDeg, s.SpacingMm)));
+
     /// <summary>The intended family itself, stitched as hands stitch: then the pattern is right, and what else is seen is print.</summary>
-    private static bool IsSame(LineFamily intended, FittedFamily seen) =>
-        Math.Abs(FittedFamily.Fold(intended.AngleDeg - seen.AngleDeg)) < 2 && seen.SpacingMm is { } spacing && Math.Abs(spacing / intended.SpacingMm - 1) < 0.03;
+    private static bool IsSame(LineFamily intended, double angleDeg, double spacingMm) =>
+        Math.Abs(FittedFamily.Fold(intended.AngleDeg - angleDeg)) < 2 && Math.Abs(spacingMm / intended.SpacingMm - 1) < 0.03;
 }

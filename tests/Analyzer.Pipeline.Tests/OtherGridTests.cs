@@ -55,6 +55,17 @@ public sealed class OtherGridTests
         Assert.Equal("--grid \"diamond:3/4in\"", report.GridSuggestion!.CommandOptions);
     }
 
+    /// <summary>Lines hardly seen may look like 25 mm where an inch was meant: that is the pattern given, and not offered as another.</summary>
+    [Theory]
+    [InlineData("triangle", 25, true)]
+    [InlineData("triangle", 24, false)]
+    [InlineData("diamond", 25.4, false)]
+    public void NearlyThePatternGiven_IsNotOfferedAsAnother(string name, double spacingMm, bool same)
+    {
+        FamilyInfo[] families = [.. Grid(name, spacingMm).Families.Select((f, i) => new FamilyInfo(i, f.AngleDeg, f.SpacingMm, [f.Through.Xmm, f.Through.Ymm]))];
+        Assert.Equal(same, OtherGrid.IsSame(Grid("triangle", 25.4), new GridSuggestion(families, "", "")));
+    }
+
     /// <summary>A whole grid 4 mm to the right and 3 mm up is said once, not as lines that are all off.</summary>
     [Fact]
     public void MovedPattern_IsSaidAsAWhole()
