@@ -13,7 +13,7 @@ namespace Analyzer.Pipeline;
 /// How unsure both are is tried out on the seen part of the same line. An end is put in as far as the thread itself goes (<see cref="ThreadEnd"/>).
 /// </remarks>
 /// <param name="Line">The samples with those put in; these have their neighbours' scatter, and what is unsure of them in their uncertainty.</param>
-/// <param name="FirstMm">First whole millimetre that counts.</param>
+/// <param name="FirstMm">First whole millimetre that counts: where the thread begins, whether it was seen there or not.</param>
 /// <param name="LastMm">Last whole millimetre that counts.</param>
 internal sealed record WholeThread(TracedLine Line, int FirstMm, int LastMm)
 {
@@ -30,6 +30,7 @@ internal sealed record WholeThread(TracedLine Line, int FirstMm, int LastMm)
     {
         double[] along = traced.AlongMm, deviation = traced.DeviationMm;
         int n = along.Length, first = (int)Math.Round(along[0]), last = (int)Math.Round(along[^1]);
+        double beyondLast = traced.Line.LengthMm - last;
         double keep = Keeps * SignalShare(traced);
         double[] endU = [.. Enumerable.Range(1, LongestEndMm).Select(k => EndU(along, deviation, keep, k))];
         LeastSquaresLine seen = LeastSquaresLine.Fit(along, deviation);
@@ -48,7 +49,10 @@ internal sealed record WholeThread(TracedLine Line, int FirstMm, int LastMm)
         (double Mm, double Value, double U)[] after = Beyond(1, last, deviation[^1], deviation[^1] - deviation[^2], along[^1] - along[^2], details?.End);
         foreach ((double mm, double v, double u) in after) Put(mm, v, n - 1, u);
         TracedLine whole = traced with { AlongMm = [.. at], DeviationMm = [.. value], SigmaMm = [.. sigma], ScatterMm = [.. scatter] };
-        return new WholeThread(whole, first - before.Length, last + after.Length);
+        return new WholeThread(whole, IsHidden(first, details?.Start) ? 0 : first - before.Length, IsHidden(beyondLast, details?.End) ? (int)traced.Line.LengthMm : last + after.Length);
+
+        // Too long to be put in, and no end of the thread was read there: it goes on to the ditch unseen.
+        static bool IsHidden(double beyondMm, ThreadEnd? read) => beyondMm >= LongestEndMm + 1 && read is null;
 
         void Put(double mm, double dev, int like, double u)
         {
@@ -61,7 +65,7 @@ internal sealed record WholeThread(TracedLine Line, int FirstMm, int LastMm)
         // Where it is unsure whether there is thread at all, a place counts by that chance: it is drawn toward the line of the rest, as if it weighed so much.
         (double, double, double)[] Beyond(int side, int from, double end, double step, double stepMm, ThreadEnd? read)
         {
-            double beyondMm = side < 0 ? from : traced.Line.LengthMm - from;
+            double beyondMm = side < 0 ? from : beyondLast;
             if (beyondMm >= LongestEndMm + 1) return [];
             var places = new List<(double, double, double)>();
             for (int k = 1; k <= LongestEndMm && k <= beyondMm + 1e-9; k++)
