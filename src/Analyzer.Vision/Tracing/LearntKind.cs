@@ -153,10 +153,12 @@ internal sealed class LearntKind
 
     private static double Along(TracedLine line, List<SightStrip> strips)
     {
-        SightStrip nearest = strips.MinBy(s => Math.Abs(s.MiddleMm - UpperMedian.Of(line.DeviationMm)))!;
+        SightStrip nearest = Nearest(line, strips);
         double[] seen = [.. line.AlongMm.Zip(line.DeviationMm).Where(p => nearest.Holds(p.Second)).Select(p => nearest.At(p.First, p.Second))];
         return 2 * seen.Length < line.AlongMm.Length ? double.NaN : seen.Average();
     }
+
+    private static SightStrip Nearest(TracedLine line, List<SightStrip> strips) => strips.MinBy(s => Math.Abs(s.MiddleMm - UpperMedian.Of(line.DeviationMm)))!;
 
     /// <summary>The thread as a kind of line of its own: in the colour that stands out along what the net sees, and in whatever colour stands out at each place of it.</summary>
     private Candidate[] Kinds(FamilyEvidence[] evidence, Candidate like, Colour3[] lookAlikes, StripWorkshop work)
@@ -232,6 +234,7 @@ internal sealed class LearntKind
         const double plainly = 0.6, seenShare = 0.7, half = 0.5;
         bool isLikeThread = kind is { SwaysByHand: true, MisfitShare: < ClassScore.ClearMisfitShare };
         if (!IsBelieved) return lines;
+        lines = [.. lines.Select((l, i) => l is { AlongMm.Length: > 1 } ? UnseenStretch.Without(l, Nearest(l, _strips[i])) : l)];
         double[] aside = [.. _grid.Families.Select((_, f) => lines.OfType<TracedLine>().Where(l => l.Line.Family == f && l.AlongMm.Length > 1).Select(l => l.AsideUMm).DefaultIfEmpty(0).Max())];
         double usual = UpperMedian.Of(Paths.OfType<SightPath>().Select(p => p.MeanLogOdds)), least = Math.Max(plainly, half * usual);
         return WithoutUnsewn([.. lines.Select((l, i) => Paths[i] is not { } path ? l
