@@ -52,7 +52,7 @@ internal static class LineDeviations
         ReferenceLineFit fit = ReferenceLineFit.Fit(whole.AlongMm, whole.DeviationMm, whole.SigmaMm, whole.Noise, line.LengthMm / 2);
         NoiseFreeStraightness straight = NoiseFreeStraightness.Of(whole.AlongMm, whole.DeviationMm, whole.SigmaMm, whole.Noise, fit, whole.ScatterMm);
         (double offsetCorner, double angleCorner) = corners.OfLine(line, grid.Families[line.Family]);
-        UnseenPart unseen = UnseenPart.Of(thread, straight.RmsMm, straight.TotalMm);
+        UnseenPart unseen = UnseenPart.Of(thread, Hypot(straight.RmsMm, straight.RmsUMm), straight.TotalMm);
         double offsetShape = Math.Sqrt(fit.OffsetUMm * fit.OffsetUMm + traced.CommonUMm * traced.CommonUMm + unseen.OffsetUMm * unseen.OffsetUMm);
         // E6 for a single swing: the slope of a line that is off by so much at its ends.
         double varies = PullVaries * traced.CommonUMm, turn = varies * Math.Sqrt(12) / line.LengthMm;

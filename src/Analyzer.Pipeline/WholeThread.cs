@@ -49,10 +49,11 @@ internal sealed record WholeThread(TracedLine Line, int FirstMm, int LastMm)
         (double Mm, double Value, double U)[] after = Beyond(1, last, deviation[^1], deviation[^1] - deviation[^2], along[^1] - along[^2], details?.End);
         foreach ((double mm, double v, double u) in after) Put(mm, v, n - 1, u);
         TracedLine whole = traced with { AlongMm = [.. at], DeviationMm = [.. value], SigmaMm = [.. sigma], ScatterMm = [.. scatter] };
-        return new WholeThread(whole, IsHidden(first, details?.Start) ? 0 : first - before.Length, IsHidden(beyondLast, details?.End) ? (int)traced.Line.LengthMm : last + after.Length);
+        return new WholeThread(whole, FirstAt(first, before.Length, details?.Start), (int)traced.Line.LengthMm - FirstAt((int)traced.Line.LengthMm - last, after.Length, details?.End));
 
-        // Too long to be put in, and no end of the thread was read there: it goes on to the ditch unseen.
-        static bool IsHidden(double beyondMm, ThreadEnd? read) => beyondMm >= LongestEndMm + 1 && read is null;
+        // Too long to be put in: the thread goes on unseen, to the end that was read, which is near the ditch, or to the ditch.
+        static int FirstAt(int beyondMm, int putIn, ThreadEnd? read) =>
+            beyondMm > LongestEndMm ? Math.Clamp((int)Math.Round(-(read?.OvershootMm ?? 0)), 0, beyondMm) : beyondMm - putIn;
 
         void Put(double mm, double dev, int like, double u)
         {

@@ -66,6 +66,17 @@ public sealed class OtherGridTests
         Assert.Equal(same, OtherGrid.IsSame(Grid("triangle", 25.4), new GridSuggestion(families, "", "")));
     }
 
+    /// <summary>Dark thread beside silver pencil, hardly to be seen; what little is seen looks like 25 mm. It is refused for what it is.</summary>
+    [Fact]
+    public void NearlyThePatternGiven_IsNoReasonToRefuse()
+    {
+        SyntheticPhoto hard = SceneRenderer.Render(SceneSettings.Random(560024, Tier.Hard, 110));
+        using Photo read = PhotoReader.Read(hard.ToJpeg(90), "hard.jpg");
+        AccuracyReport report = new BlockAnalyzer().Analyze(read, hard.Truth.Grid, new AnalysisSettings { GivenCorners = hard.Truth.Corners, CornersExact = true, WithPicture = false }).Report;
+        Assert.Null(report.GridSuggestion);
+        Assert.DoesNotContain(report.Reasons, r => r.Code == "other-grid");
+    }
+
     /// <summary>A whole grid 4 mm to the right and 3 mm up is said once, not as lines that are all off.</summary>
     [Fact]
     public void MovedPattern_IsSaidAsAWhole()

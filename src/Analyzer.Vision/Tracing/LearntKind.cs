@@ -227,6 +227,10 @@ internal sealed class LearntKind
     /// <summary>Log odds below which a line is none that is seen as sewn; along marks alone they are far less.</summary>
     private const double LeastUsual = 0.2;
 
+    /// <summary>The lines without the stretches along which something else than thread was followed (<see cref="UnseenStretch"/>).</summary>
+    public TracedLine?[] WithoutUnseen(TracedLine?[] lines) =>
+        IsBelieved ? [.. lines.Select((l, i) => l is { AlongMm.Length: > 1 } ? UnseenStretch.Without(l, Nearest(l, _strips[i]), Paths[i]) : l)] : lines;
+
     /// <summary>Every line as the fit and the net see it together; lines that were lost and that the net plainly sees are as it alone sees them, and lines along which it sees none go.</summary>
     /// <param name="plain">The same lines before doubts about what they follow made them less sure.</param>
     public TracedLine?[] Joined(TracedLine?[] lines, TracedLine?[] plain, ClassScore kind, TracingSettings settings)
@@ -234,7 +238,6 @@ internal sealed class LearntKind
         const double plainly = 0.6, seenShare = 0.7, half = 0.5;
         bool isLikeThread = kind is { SwaysByHand: true, MisfitShare: < ClassScore.ClearMisfitShare };
         if (!IsBelieved) return lines;
-        lines = [.. lines.Select((l, i) => l is { AlongMm.Length: > 1 } ? UnseenStretch.Without(l, Nearest(l, _strips[i])) : l)];
         double[] aside = [.. _grid.Families.Select((_, f) => lines.OfType<TracedLine>().Where(l => l.Line.Family == f && l.AlongMm.Length > 1).Select(l => l.AsideUMm).DefaultIfEmpty(0).Max())];
         double usual = UpperMedian.Of(Paths.OfType<SightPath>().Select(p => p.MeanLogOdds)), least = Math.Max(plainly, half * usual);
         return WithoutUnsewn([.. lines.Select((l, i) => Paths[i] is not { } path ? l

@@ -61,6 +61,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (seen is not null) kept = seen.Sewn(kept, before);
         TracedLine?[] lines = SecondSight.Of(kept, before, thread, work, grid, colour => search.Seek("the thread's colour", colour));
         if (lines != kept) lines = [.. OneThread.Of(lines, thread, photo, plane, grid, work).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
+        if (seen is not null) lines = seen.WithoutUnseen(lines);
         lines = [.. lines.Select(l => l is null ? null : GapDoubt.Added(StrayParts.Without(l)))];
         if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
         double lookAlike = 0;

@@ -47,6 +47,14 @@ public sealed class LearntKindTests
         Assert.True(At(errors, 0.5) < 0.04 && At(errors, 0.95) < 0.15, $"{At(errors, 0.5):0.000} and {At(errors, 0.95):0.000} mm");
     }
 
+    /// <summary>Thread over stripes that run eight degrees from one family: where it was lost in a dark stripe, the stripe's edge had been followed up to 4 mm off.</summary>
+    [Fact]
+    public void Trace_WhereTheThreadIsLostInAStripe_SaysNothing()
+    {
+        (List<double> errors, _, _) = Errors(630003, Tier.Hard, true);
+        Assert.True(At(errors, 0.95) < 0.2 && errors[^1] < 1.5, $"{At(errors, 0.95):0.000} and {errors[^1]:0.000} mm");
+    }
+
     private static double At(List<double> sorted, double share) => sorted[(int)(share * (sorted.Count - 1))];
 
     /// <summary>However evenly lines are dashed: along the pencil the net sees thread elsewhere, along the thread it does not.</summary>

@@ -31,7 +31,7 @@ public sealed class UnseenStretchTests
         return new TracedLine { Line = Line, AlongMm = along, DeviationMm = [.. along.Select(deviationMm)], SigmaMm = [.. along.Select(_ => 0.05)], Noise = new NoiseCorrelation(1), Coverage = along.Length / 98.0 };
     }
 
-    private static double[] Left(Func<double, double> deviationMm, Func<double, double> odds, Func<double, bool>? seen = null) => UnseenStretch.Without(Followed(deviationMm, seen ?? (_ => true)), Strip(odds)).AlongMm;
+    private static double[] Left(Func<double, double> deviationMm, Func<double, double> odds, Func<double, bool>? seen = null) => UnseenStretch.Without(Followed(deviationMm, seen ?? (_ => true)), Strip(odds), null).AlongMm;
 
     private static double OddsAside(double mm) => mm is > 60 and < 80 ? -4 : 1.5;
 
@@ -45,8 +45,42 @@ public sealed class UnseenStretchTests
         Assert.Equal(16, left.Count(mm => mm >= 83));
     }
 
+    /// <summary>In the middle, at either end, and beside a gap: places near an end are not scattered.</summary>
+    [Theory]
+    [InlineData(60, 80)]
+    [InlineData(0, 20)]
+    [InlineData(80, 100)]
+    public void AStretchThatSwaysAsTheRest_Stays(int fromMm, int toMm)
+    {
+        double Odds(double mm) => mm > fromMm && mm < toMm ? -4 : 1.5;
+        Assert.Equal(98, Left(Hand, Odds).Length);
+        Assert.Equal(91, Left(Hand, Odds, mm => mm is < 45 or > 51).Length);
+    }
+
+    /// <summary>Where the net sees the thread beside what was followed, the line is there, and not nowhere.</summary>
     [Fact]
-    public void AStretchThatSwaysAsTheRest_Stays() => Assert.Equal(98, Left(Hand, OddsAside).Length);
+    public void WhatRunsBesideTheThread_IsLeftToTheNet()
+    {
+        TracedLine followed = Followed(mm => mm is > 60 and < 80 ? 0.1 * (mm - 60) : Hand(mm), _ => true);
+        Assert.Equal(98, UnseenStretch.Without(followed, Strip(OddsAside), Strip(_ => 1.5).Path(4)).AlongMm.Length);
+    }
+
+    /// <summary>It goes on a few millimetres while the net is unsure, and not to the end of the line.</summary>
+    [Fact]
+    public void AStraightStretch_TakesOnlyWhatIsNearIt()
+    {
+        double[] left = Left(mm => mm is > 60 and < 80 ? 0.1 * (mm - 60) : Hand(mm), mm => mm is > 60 and < 80 ? -4 : mm < 40 ? 1.5 : -1);
+        Assert.Equal(48, left.Count(mm => mm <= 48));
+        Assert.Equal(7, left.Count(mm => mm >= 92));
+    }
+
+    /// <summary>Beyond the strip's rim nobody looked.</summary>
+    [Fact]
+    public void WhatLiesOffTheStrip_Stays()
+    {
+        double offMm = ThreadNet.HalfWidthMm + 1;
+        Assert.Equal(98, Left(mm => mm is > 60 and < 80 ? offMm : Hand(mm), _ => 1.5).Length);
+    }
 
     [Fact]
     public void AStraightStretch_StaysWhereTheNetIsOnlyUnsure() => Assert.Equal(98, Left(mm => mm is > 60 and < 80 ? 0.1 * (mm - 60) : Hand(mm), mm => mm is > 60 and < 80 ? -1 : 1.5).Length);
