@@ -61,8 +61,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (seen is not null) kept = seen.Sewn(kept, before);
         TracedLine?[] lines = SecondSight.Of(kept, before, thread, work, grid, colour => search.Seek("the thread's colour", colour));
         if (lines != kept) lines = [.. OneThread.Of(lines, thread, photo, plane, grid, work).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
+        lines = [.. lines.Select(l => l is null ? null : StrayParts.Without(l))];
         if (seen is not null) lines = seen.WithoutUnseen(lines);
-        lines = [.. lines.Select(l => l is null ? null : GapDoubt.Added(StrayParts.Without(l)))];
+        lines = [.. lines.Select(l => l is null ? null : GapDoubt.Added(l))];
         if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
         double lookAlike = 0;
         (Candidate Other, bool Undecided)? other = LookAlikes.Of(candidates, plane.PixelsPerMm);
