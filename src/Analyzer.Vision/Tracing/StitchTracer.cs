@@ -62,7 +62,8 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         TracedLine?[] lines = SecondSight.Of(kept, before, thread, work, grid, colour => search.Seek("the thread's colour", colour));
         if (lines != kept) lines = [.. OneThread.Of(lines, thread, photo, plane, grid, work).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
         lines = [.. lines.Select(l => l is null ? null : StrayParts.Without(l))];
-        if (seen is not null) lines = seen.WithoutUnseen(lines);
+        // What is left between and beside the stretches taken out may be stray in its turn.
+        if (seen is not null) lines = [.. seen.WithoutUnseen(lines).Select(l => l is null ? null : StrayParts.Without(l))];
         lines = [.. lines.Select(l => l is null ? null : GapDoubt.Added(l))];
         if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
         double lookAlike = 0;
@@ -78,7 +79,8 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             (lines, _) = work.WidenBy(lines, thread, beside, DecidedShare);
         if (seen is not null)
         {
-            lines = seen.Joined(lines, plain, thread.Score!, _settings.Tracing);
+            // The net, too, may fill a gap with what hides the thread.
+            lines = [.. seen.Joined(lines, plain, thread.Score!, _settings.Tracing).Select(l => l is null ? null : StrayParts.Without(l))];
             logOdds = seen.Along(lines);
         }
         if (_settings.ThreadMiddle) lines = ThreadMiddle.Of(photo.Bgr, plane, grid, lines);

@@ -55,6 +55,14 @@ public sealed class LearntKindTests
         Assert.True(At(errors, 0.95) < 0.2 && errors[^1] < 1.5, $"{At(errors, 0.95):0.000} and {errors[^1]:0.000} mm");
     }
 
+    /// <summary>Scissors on the block: beside a gap the net had filled three places with their rim, nearly 4 mm off.</summary>
+    [Fact]
+    public void Trace_BesideWhatHidesTheThread_FillsNothingWithItsRim()
+    {
+        (List<double> errors, _, _) = Errors(650058, Tier.Ordinary, true);
+        Assert.True(At(errors, 0.95) < 0.1 && errors[^1] < 0.6, $"{At(errors, 0.95):0.000} and {errors[^1]:0.000} mm");
+    }
+
     private static double At(List<double> sorted, double share) => sorted[(int)(share * (sorted.Count - 1))];
 
     /// <summary>However evenly lines are dashed: along the pencil the net sees thread elsewhere, along the thread it does not.</summary>
