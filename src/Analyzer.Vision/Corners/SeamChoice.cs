@@ -97,10 +97,12 @@ internal static class SeamChoice
         /// <summary>The best four, and how far they lie from the rough place at most, mm.</summary>
         public (ChosenSeams Chosen, double MovedMm) Best()
         {
-            var all = new List<(double Score, Seam[] Four)>();
+            var byFirst = new List<(double Score, Seam[] Four)>[seams[0].Length];
             float[][][] moves = [.. seams.Select((ofSide, side) => ofSide.Select(s => sight.Moves(side, s.Start, s.End)).ToArray())];
             (double X, double Y)[][,] meets = [.. Enumerable.Range(0, 4).Select(Meets)];
-            for (int a = 0; a < seams[0].Length; a++)
+            Parallel.For(0, byFirst.Length, a =>
+            {
+                byFirst[a] = [];
                 for (int b = 0; b < seams[1].Length; b++)
                     for (int c = 0; c < seams[2].Length; c++)
                         for (int d = 0; d < seams[3].Length; d++)
@@ -108,8 +110,10 @@ internal static class SeamChoice
                             Seam[] four = [seams[0][a], seams[1][b], seams[2][c], seams[3][d]];
                             double misfit = ShapeCheck.Misfit([meets[0][d, a], meets[1][a, b], meets[2][b, c], meets[3][c, d]], size.WidthMm / size.HeightMm, map, null);
                             double contrast = sight.Contrast(moves[0][a], moves[1][b], moves[2][c], moves[3][d]);
-                            all.Add((contrast + (four[0].Own + four[1].Own + four[2].Own + four[3].Own) / 4 + Cloth(four) - ShapeWeight * misfit - AlikeWeight * Unlike(four), four));
+                            byFirst[a].Add((contrast + (four[0].Own + four[1].Own + four[2].Own + four[3].Own) / 4 + Cloth(four) - ShapeWeight * misfit - AlikeWeight * Unlike(four), four));
                         }
+            });
+            List<(double Score, Seam[] Four)> all = [.. byFirst.SelectMany(x => x)];
             (double top, Seam[] best) = all.MaxBy(x => x.Score);
             double second = top - 1;
             foreach ((double score, Seam[] four) in all)
