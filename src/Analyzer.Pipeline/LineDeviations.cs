@@ -21,7 +21,7 @@ internal static class LineDeviations
     private const double PullVaries = 0.2;
 
     /// <summary>Peak to valley over root mean square of what comes and goes along a line.</summary>
-    private const double PeakFactor = 4.5;
+    internal const double PeakFactor = 4.5;
 
     /// <summary>Four places at least; of a corner line of a few millimetres three, if it was seen as good as whole.</summary>
     public static bool IsUsable(TracedLine? traced) =>

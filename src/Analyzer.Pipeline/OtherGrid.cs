@@ -36,11 +36,9 @@ internal static class OtherGrid
         return report with { Reasons = refused ? [reason] : [reason, .. report.Reasons], GridSuggestion = suggestion, Outcome = refused ? Outcomes.NotMeasurable : Outcomes.WithCautions };
     }
 
-    /// <summary>
-    /// A few lines with their own scatter come out a little off the spacing that was meant; offered as another pattern they would only mislead. Over all of a family's lines the two must not run out of step by a third of a line.
-    /// </summary>
-    internal static bool IsSame(IntendedGrid grid, GridSuggestion suggestion) => suggestion.Families.Count == grid.Families.Count && grid.Families.Select((f, k) => (f, grid.Lines.Count(l => l.Family == k)))
-        .All(x => suggestion.Families.Any(s => IsSame(x.f, s.AngleDeg, s.SpacingMm) && Math.Abs(s.SpacingMm - x.f.SpacingMm) * x.Item2 / 2 < 0.35 * x.f.SpacingMm));
+    /// <summary>A few lines with their own scatter come out a little off the spacing that was meant; offered as another pattern they would only mislead.</summary>
+    internal static bool IsSame(IntendedGrid grid, GridSuggestion suggestion) => suggestion.Families.Count == grid.Families.Count && grid.Families.Select((f, k) => (Meant: f, Lines: grid.Lines.Count(l => l.Family == k)))
+        .All(m => suggestion.Families.Any(s => IsSame(m.Meant, s.AngleDeg, s.SpacingMm) && GridCheck.IsInStep(s.SpacingMm, m.Meant.SpacingMm, m.Lines)));
 
     /// <summary>The intended family itself, stitched as hands stitch: then the pattern is right, and what else is seen is print.</summary>
     private static bool IsSame(LineFamily intended, double angleDeg, double spacingMm) =>

@@ -23,19 +23,19 @@ internal readonly record struct UnseenPart(double OffsetUMm, double SlopeU, doub
     /// u(STRq) as a share of STRq: for ends the first times the unseen over the seen share, for each gap the second times its share. These, <see cref="HangsTogetherMm"/>, <see cref="GapGrows"/> and <see cref="EndGrows"/> are from the
     /// true lines of four unrelated photo makers, with 2 to 50 % of each left out.
     /// </summary>
-    private const double EndShare = 0.9, GapShare = 0.7;
-
-    /// <summary>Of STRt, as many times that of STRq: a peak is that much higher than the r.m.s.</summary>
-    private const double PeakFactor = 4;
+    private const double EndShare = 0.9, GapShare = 0.8;
 
     /// <summary>Distance along the thread over which deviations hang together, mm.</summary>
     private const double HangsTogetherMm = 20;
 
     /// <summary>How much more a gap may hide than deviations like those seen beside it.</summary>
-    private const double GapGrows = 1.2;
+    private const double GapGrows = 1.4;
 
     /// <summary>An unseen run begins at an end where no more than this is seen before it, mm.</summary>
     private const int IslandMm = 4;
+
+    /// <summary>A larger unseen share counts as this one.</summary>
+    private const double MostShare = 0.9;
 
     /// <param name="rmsMm">The line's own r.m.s., not less than what noise may hide of it.</param>
     public static UnseenPart Of(WholeThread thread, double rmsMm, double totalMm)
@@ -46,16 +46,17 @@ internal readonly record struct UnseenPart(double OffsetUMm, double SlopeU, doub
         double sxx = Enumerable.Range(0, n).Sum(x => Math.Pow(thread.FirstMm + x - mid, 2));
         (int From, int End)[] runs = [.. Runs(thread)];
         bool IsEnd((int From, int End) r) => r.From - thread.FirstMm <= IslandMm || thread.LastMm + 1 - r.End <= IslandMm;
-        double ends = Math.Min(0.9, runs.Where(IsEnd).Sum(r => r.End - r.From) / (double)n), offset2 = 0, slope2 = 0, rms2 = Math.Pow(EndShare * ends / (1 - ends), 2);
+        double ends = Math.Min(MostShare, runs.Where(IsEnd).Sum(r => r.End - r.From) / (double)n), offset2 = 0, slope2 = 0, rms2 = Math.Pow(EndShare * ends / (1 - ends), 2);
         foreach ((int From, int End) run in runs)
         {
             double share = (run.End - run.From) / (double)n;
-            offset2 += Math.Pow(IsEnd(run) ? EndGrows(share) : GapGrows, 2) * Variance(run.From, run.End, _ => 1.0 / n);
-            slope2 += Math.Pow(IsEnd(run) ? EndGrows(ends) : GapGrows, 2) * Variance(run.From, run.End, mm => (mm - mid) / sxx);
-            if (!IsEnd(run)) rms2 += Math.Pow(GapShare * share, 2);
+            bool isEnd = IsEnd(run);
+            offset2 += Math.Pow(isEnd ? EndGrows(share) : GapGrows, 2) * Variance(run.From, run.End, _ => 1.0 / n);
+            slope2 += Math.Pow(isEnd ? EndGrows(ends) : GapGrows, 2) * Variance(run.From, run.End, mm => (mm - mid) / sxx);
+            if (!isEnd) rms2 += Math.Pow(GapShare * share, 2);
         }
         double pull = EndPullMm2 / length, rms = rmsMm * Math.Sqrt(rms2);
-        return new UnseenPart(Hypot(rmsMm * Math.Sqrt(offset2), 0.6 * pull), Hypot(rmsMm * Math.Sqrt(slope2), pull / length), Hypot(rms, 0.5 * pull), Hypot(Hypot(PeakFactor * rms, pull), PeakShare * totalMm));
+        return new UnseenPart(Hypot(rmsMm * Math.Sqrt(offset2), 0.6 * pull), Hypot(rmsMm * Math.Sqrt(slope2), pull / length), Hypot(rms, 0.5 * pull), Hypot(Hypot(LineDeviations.PeakFactor * rms, pull), PeakShare * totalMm));
     }
 
     /// <summary>The unseen runs: first millimetre, and the first one after.</summary>
@@ -84,7 +85,7 @@ internal readonly record struct UnseenPart(double OffsetUMm, double SlopeU, doub
     }
 
     /// <summary>An unseen end lies farther from the line fitted to the rest than the rest itself does, the more so the longer it is.</summary>
-    private static double EndGrows(double share) => 1.3 / Math.Pow(1 - Math.Min(share, 0.9), 2.2);
+    private static double EndGrows(double share) => 1.3 / Math.Pow(1 - Math.Min(share, MostShare), 2.2);
 
     private static double Hypot(double a, double b) => Math.Sqrt(a * a + b * b);
 }

@@ -2,6 +2,7 @@ using Analyzer.Core.Deviation;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Core.Report;
+using Analyzer.Testing.Noise;
 using Analyzer.Vision.Ends;
 using Analyzer.Vision.Tracing;
 
@@ -13,18 +14,15 @@ namespace Analyzer.Pipeline.Tests;
 /// </summary>
 public sealed class UnseenPartTests
 {
-    private const int LengthMm = 110, Lines = 400;
+    private const int LengthMm = 110, Lines = 2000;
 
     private static readonly IntendedGrid Grid = new(new BlockSize(LengthMm, LengthMm), [new LineFamily(0, 20, new BlockPoint(0, 10))]);
 
     private static readonly CornerUncertainty SureCorners = CornerUncertainty.OfMillimetres(Grid.Size, 1e-6);
 
-    /// <summary>Standard normal numbers by Box and Muller.</summary>
-    private static double Normal(Random random) => Math.Sqrt(-2 * Math.Log(1 - random.NextDouble())) * Math.Cos(2 * Math.PI * random.NextDouble());
-
-    private static double[] Wobble(Random random)
+    private static double[] Wobble(SeededRandom random)
     {
-        (double Length, double Size, double Phase)[] waves = [.. Enumerable.Range(0, 24).Select(i => 8 * Math.Pow(150.0 / 8, i / 23.0)).Select(l => (l, 0.06 * Math.Sqrt(l / 50) * Normal(random), 2 * Math.PI * random.NextDouble()))];
+        (double Length, double Size, double Phase)[] waves = [.. Enumerable.Range(0, 24).Select(i => 8 * Math.Pow(150.0 / 8, i / 23.0)).Select(l => (l, 0.06 * Math.Sqrt(l / 50) * random.Gaussian(), 2 * Math.PI * random.NextDouble()))];
         return [.. Enumerable.Range(0, LengthMm + 1).Select(mm => waves.Sum(w => w.Size * Math.Sin(2 * Math.PI * mm / w.Length + w.Phase)))];
     }
 
@@ -57,7 +55,7 @@ public sealed class UnseenPartTests
     [InlineData(40, 70, 0, 0)]
     public void UnseenMillimetres_AreInTheUncertainty(int fromMm, int toMm, int secondFromMm, int secondToMm)
     {
-        var random = new Random(7100 + toMm + 7 * fromMm + 11 * secondFromMm);
+        var random = new SeededRandom(7100 + toMm + 7 * fromMm + 11 * secondFromMm);
         int offset = 0, angle = 0, rms = 0, total = 0;
         double[] along = [.. Enumerable.Range(0, LengthMm + 1).Select(mm => (double)mm)];
         for (int i = 0; i < Lines; i++)
@@ -83,7 +81,7 @@ public sealed class UnseenPartTests
     [Fact]
     public void AnEndThatWasRead_LeavesLessUnseen()
     {
-        double[] course = Wobble(new Random(7200));
+        double[] course = Wobble(new SeededRandom(7200));
         double U(ThreadEnd? start) => Report(course, mm => mm > 6, new LineDetails(start, new ThreadEnd(0, 0.2), null)).StraightnessRmsMm.U!.Value;
         Assert.Equal(U(null), U(new ThreadEnd(0.1, 0.2)), 6);
         Assert.InRange(U(new ThreadEnd(-2.5, 0.2)) / U(null), 0.5, 0.85);

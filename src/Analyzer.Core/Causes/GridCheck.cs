@@ -87,9 +87,14 @@ public sealed record GridCheck(GridVerdict Verdict, FittedGrid Fitted, GridSugge
         double spacing = f.SpacingMm!.Value, times = Math.Round(spacing / m.SpacingMm);
         // A handful of lines, all on every second or third intended one, is the intended grid with lines missing.
         if (times >= 2 && (multiplesToo || f.Lines.Count <= 4) && Math.Abs(spacing - times * m.SpacingMm) <= SpacingTolerance * spacing) spacing /= times;
-        double difference = Math.Abs(spacing - m.SpacingMm);
-        // Over the lines that were found the wrong spacing must not have run a third of a line out of step.
-        return difference <= Math.Max(SpacingTolerance * m.SpacingMm, 3 * (f.SpacingUMm ?? 0)) && difference * f.Lines.Count / 2 < 0.35 * m.SpacingMm;
+        return IsInStep(spacing, m.SpacingMm, f.Lines.Count, f.SpacingUMm ?? 0);
+    }
+
+    /// <summary>Whether two spacings are one, give or take: over so many lines they must not have run a third of a line out of step.</summary>
+    public static bool IsInStep(double spacingMm, double meantMm, int lines, double spacingUMm = 0)
+    {
+        double difference = Math.Abs(spacingMm - meantMm);
+        return difference <= Math.Max(SpacingTolerance * meantMm, 3 * spacingUMm) && difference * lines / 2 < 0.35 * meantMm;
     }
 
     /// <summary>Place of the fitted lines against the intended ones at the middle of the block, within half a spacing, mm toward n.</summary>

@@ -61,9 +61,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (seen is not null) kept = seen.Sewn(kept, before);
         TracedLine?[] lines = SecondSight.Of(kept, before, thread, work, grid, colour => search.Seek("the thread's colour", colour));
         if (lines != kept) lines = [.. OneThread.Of(lines, thread, photo, plane, grid, work).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
-        lines = [.. lines.Select(l => l is null ? null : StrayParts.Without(l))];
+        lines = WithoutStray(lines);
         // What is left between and beside the stretches taken out may be stray in its turn.
-        if (seen is not null) lines = [.. seen.WithoutUnseen(lines).Select(l => l is null ? null : StrayParts.Without(l))];
+        if (seen is not null) lines = WithoutStray(seen.WithoutUnseen(lines));
         lines = [.. lines.Select(l => l is null ? null : GapDoubt.Added(l))];
         if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
         double lookAlike = 0;
@@ -80,7 +80,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (seen is not null)
         {
             // The net, too, may fill a gap with what hides the thread.
-            lines = [.. seen.Joined(lines, plain, thread.Score!, _settings.Tracing).Select(l => l is null ? null : StrayParts.Without(l))];
+            lines = WithoutStray(seen.Joined(lines, plain, thread.Score!, _settings.Tracing));
             logOdds = seen.Along(lines);
         }
         if (_settings.ThreadMiddle) lines = ThreadMiddle.Of(photo.Bgr, plane, grid, lines);
@@ -94,6 +94,8 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             LogOdds = logOdds,
             ThreadShare = seen?.ThreadShare,
         };
+
+        static TracedLine?[] WithoutStray(TracedLine?[] traced) => [.. traced.Select(l => l is null ? null : StrayParts.Without(l))];
 
         // Single stitches plain in the lines' very middle, and every line there from end to end: unless they are a mark's dashes the net could tell nothing more.
         bool IsSewnWhole() => thread.Score is { DashCorrelation: > 0.4, ChangesInTheMiddle: true, Contrast: > 5 } && kept.All(l => l is { OpenCoverage: > 0.85 });

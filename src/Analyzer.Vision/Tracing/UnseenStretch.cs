@@ -73,5 +73,9 @@ internal static class UnseenStretch
         return near.Length < FewestNear ? null : Core.Deviation.Straightness.Of([.. near.Select(i => line.AlongMm[i])], [.. near.Select(i => line.DeviationMm[i])]).RmsMm;
     }
 
-    private static IEnumerable<int> Between(double[] sorted, double from, double to) => Enumerable.Range(0, sorted.Length).SkipWhile(i => sorted[i] < from).TakeWhile(i => sorted[i] <= to);
+    private static IEnumerable<int> Between(double[] sorted, double from, double to)
+    {
+        int first = Array.BinarySearch(sorted, from);
+        for (int i = first < 0 ? ~first : first; i < sorted.Length && sorted[i] <= to; i++) yield return i;
+    }
 }

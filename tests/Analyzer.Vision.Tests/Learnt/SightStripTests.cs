@@ -5,14 +5,7 @@ namespace Analyzer.Vision.Tests.Learnt;
 /// <summary>Reading what the net says about a strip: invented log odds, places worked out by hand.</summary>
 public sealed class SightStripTests
 {
-    private static SightStrip Strip(Func<double, double, double> odds, double middleMm = 0)
-    {
-        const int cells = 180;
-        var values = new float[SightStrip.Rows * cells];
-        for (int r = 0; r < SightStrip.Rows; r++)
-            for (int c = 0; c < cells; c++) values[r * cells + c] = (float)odds((c + 0.5) * SightStrip.CellMm, middleMm - ThreadNet.HalfWidthMm + (r + 0.5) * SightStrip.CellMm);
-        return new SightStrip(middleMm, cells, values);
-    }
+    private static SightStrip Strip(Func<double, double, double> odds, double middleMm = 0) => InventedStrip.Of(180, odds, middleMm);
 
     [Theory]
     [InlineData(10, 0.5)]

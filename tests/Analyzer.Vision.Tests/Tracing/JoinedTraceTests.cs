@@ -2,6 +2,7 @@ using Analyzer.Core.Deviation;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Vision.Learnt;
+using Analyzer.Vision.Tests.Learnt;
 using Analyzer.Vision.Tracing;
 
 namespace Analyzer.Vision.Tests.Tracing;
@@ -16,19 +17,11 @@ public sealed class JoinedTraceTests
     private static readonly TracingSettings Settings = new();
 
     /// <summary>What a net would say that was taught a bell of 0.22 mm about the thread: log odds as given on the thread, and falling beside it.</summary>
-    private static SightPath Net(Func<double, double> courseMm, Func<double, double> odds)
+    private static SightPath Net(Func<double, double> courseMm, Func<double, double> odds) => InventedStrip.Of((int)(Line.LengthMm / SightStrip.CellMm), (along, deviation) =>
     {
-        int cells = (int)(Line.LengthMm / SightStrip.CellMm);
-        var values = new float[SightStrip.Rows * cells];
-        for (int r = 0; r < SightStrip.Rows; r++)
-            for (int c = 0; c < cells; c++)
-            {
-                double along = SightStrip.AlongMm(c), off = -ThreadNet.HalfWidthMm + (r + 0.5) * SightStrip.CellMm - courseMm(along);
-                double share = Math.Exp(-0.5 * off * off / (0.22 * 0.22)) / (1 + Math.Exp(-odds(along)));
-                values[r * cells + c] = (float)Math.Max(-6, Math.Log(share / (1 - share)));
-            }
-        return new SightStrip(0, cells, values).Path(4);
-    }
+        double off = deviation - courseMm(along), share = Math.Exp(-0.5 * off * off / (0.22 * 0.22)) / (1 + Math.Exp(-odds(along)));
+        return Math.Max(-6, Math.Log(share / (1 - share)));
+    }).Path(4);
 
     private static TracedLine Join(TracedLine fit, SightPath net) => JoinedTrace.Of(fit, fit, false, net, Grid, Settings);
 

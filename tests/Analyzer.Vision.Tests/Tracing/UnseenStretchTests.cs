@@ -2,6 +2,7 @@ using Analyzer.Core.Deviation;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
 using Analyzer.Vision.Learnt;
+using Analyzer.Vision.Tests.Learnt;
 using Analyzer.Vision.Tracing;
 
 namespace Analyzer.Vision.Tests.Tracing;
@@ -14,14 +15,7 @@ public sealed class UnseenStretchTests
     private static readonly GridLine Line = Grid.Lines[2];
 
     /// <summary>A net that says the same across the whole strip.</summary>
-    private static SightStrip Strip(Func<double, double> odds)
-    {
-        int cells = (int)(Line.LengthMm / SightStrip.CellMm);
-        var values = new float[SightStrip.Rows * cells];
-        for (int r = 0; r < SightStrip.Rows; r++)
-            for (int c = 0; c < cells; c++) values[r * cells + c] = (float)odds(SightStrip.AlongMm(c));
-        return new SightStrip(0, cells, values);
-    }
+    private static SightStrip Strip(Func<double, double> odds) => InventedStrip.Of((int)(Line.LengthMm / SightStrip.CellMm), (along, _) => odds(along));
 
     private static double Hand(double mm) => 0.15 * Math.Sin(mm / 2) + 0.1 * Math.Sin(mm / 5);
 
