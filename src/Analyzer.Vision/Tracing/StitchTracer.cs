@@ -47,7 +47,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             thread = candidates[0];
             (before, kept) = Follow(thread);
         }
-        LearntKind? seen = _settings.LearntSight && candidates.Count > 1 && (!IsSewnWhole() || LearntKind.SeesElsewhere(photo.Bgr, plane, grid, before, cancel)) ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel) : null;
+        LearntKind? seen = _settings.LearntSight && (candidates.Count > 1 || IsALineDoubted()) && (!IsSewnWhole() || LearntKind.SeesElsewhere(photo.Bgr, plane, grid, before, cancel)) ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel) : null;
         if (seen?.Instead(before, candidates, search.Evidence, work, cancel) is { } learnt)
         {
             ClassChoice.PutFirst(candidates, thread = learnt);
@@ -96,6 +96,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         };
 
         static TracedLine?[] WithoutStray(TracedLine?[] traced) => [.. traced.Select(l => l is null ? null : StrayParts.Without(l))];
+
+        // Followed along most of its length and then taken for none of the thread's: one more witness is asked.
+        bool IsALineDoubted() => before.Zip(kept).Any(l => l is { First.OpenCoverage: > 0.7, Second: null });
 
         // Single stitches plain in the lines' very middle, and every line there from end to end: unless they are a mark's dashes the net could tell nothing more.
         bool IsSewnWhole() => thread.Score is { DashCorrelation: > 0.4, ChangesInTheMiddle: true, Contrast: > 5 } && kept.All(l => l is { OpenCoverage: > 0.85 });

@@ -24,6 +24,9 @@ internal static class StrayStretches
     /// <summary>A course told by the stitches alone is used where it is surer than this, and has this doubt at least, mm.</summary>
     private const double MostUMm = 0.2, LeastUMm = 0.08, ScatterMm = 0.05, RimUMm = 0.4;
 
+    /// <summary>How near a place that nothing tells makes the next one unsure, mm.</summary>
+    private const double NearMm = 1;
+
     /// <summary>The traces of one family with their stray stretches put on the stitches.</summary>
     public static IReadOnlyList<TracedLine> OntoTheStitches(IReadOnlyList<ProjectedStrip> strips, IReadOnlyList<TracedLine> lines)
     {
@@ -41,6 +44,7 @@ internal static class StrayStretches
         bool[] stray = Stray(change, free, usual);
         if (!stray.Any(s => s)) return line;
         (double[] course, double[] u) = ThreadOnMark.CourseOf(strip, centre, change, free);
+        int nearSteps = (int)Math.Round(NearMm / ThreadStrip.AlongStepMm);
         return line with
         {
             DeviationMm = Put(line.AlongMm, line.DeviationMm, (own, stitches, doubt) => doubt < MostUMm ? stitches : own),
@@ -53,6 +57,12 @@ internal static class StrayStretches
         // Where even the stitches do not tell, on a stray stretch's rim: anywhere between the two.
         static double Doubt(double own, double stitches, double doubt) => doubt < MostUMm ? TracedLine.Joined(LeastUMm, doubt) : TracedLine.Joined(own, RimUMm);
 
+        bool IsStray(int at) => stray[Math.Min(stray.Length - 1, (int)Math.Round(at * ThreadStrip.AlongStepMm / ThreadOnMark.ChangeStepMm))];
+
+        bool IsApart(int at) => Math.Abs(course[at] - centre[at]) > LeastMm;
+
+        double DoubtMm(int at) => at >= 0 && at < centre.Length && IsStray(at) && IsApart(at) ? u[at] : 0;
+
         // Each value of a stray place made another, from its own, the stitches' place and how unsure that is.
         double[] Put(double[] along, double[] own, Func<double, double, double, double> other)
         {
@@ -60,8 +70,11 @@ internal static class StrayStretches
             for (int i = 0; i < put.Length; i++)
             {
                 int at = Math.Clamp((int)Math.Round(along[i] / ThreadStrip.AlongStepMm), 0, centre.Length - 1);
-                bool isStray = stray[Math.Min(stray.Length - 1, (int)Math.Round(along[i] / ThreadOnMark.ChangeStepMm))];
-                if (isStray && Math.Abs(course[at] - centre[at]) > LeastMm) put[i] = other(own[i], strip.Strip.PathMm[at] + course[at], u[at]);
+                if (!IsStray(at)) continue;
+                // Beside a place that nothing tells the trace is on its way to it, and so are the stitches' places.
+                double doubt = Math.Max(DoubtMm(at), Math.Max(DoubtMm(at - nearSteps), DoubtMm(at + nearSteps)));
+                if (IsApart(at)) put[i] = other(own[i], strip.Strip.PathMm[at] + course[at], doubt);
+                else if (doubt >= MostUMm) put[i] = other(own[i], own[i], doubt);
             }
             return put;
         }
