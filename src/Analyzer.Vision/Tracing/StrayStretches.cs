@@ -48,10 +48,10 @@ internal static class StrayStretches
         return line with
         {
             DeviationMm = Put(line.AlongMm, line.DeviationMm, (own, stitches, doubt) => doubt < MostUMm ? stitches : own),
-            SigmaMm = Put(line.AlongMm, line.SigmaMm, Doubt),
+            SigmaMm = BesideUntold(line.AlongMm, Put(line.AlongMm, line.SigmaMm, Doubt)),
             ScatterMm = Put(line.AlongMm, line.ScatterMm, (own, _, doubt) => doubt < MostUMm ? ScatterMm : own),
             FineDeviationMm = Put(line.FineAlongMm, line.FineDeviationMm, (own, stitches, doubt) => doubt < MostUMm ? stitches : own),
-            FineSigmaMm = Put(line.FineAlongMm, line.FineSigmaMm, Doubt),
+            FineSigmaMm = BesideUntold(line.FineAlongMm, Put(line.FineAlongMm, line.FineSigmaMm, Doubt)),
         };
 
         // Where even the stitches do not tell, on a stray stretch's rim: anywhere between the two.
@@ -61,7 +61,12 @@ internal static class StrayStretches
 
         bool IsApart(int at) => Math.Abs(course[at] - centre[at]) > LeastMm;
 
-        double DoubtMm(int at) => at >= 0 && at < centre.Length && IsStray(at) && IsApart(at) ? u[at] : 0;
+        bool IsUntold(int at) => at >= 0 && at < centre.Length && IsStray(at) && IsApart(at) && !(u[at] < MostUMm);
+
+        int At(double alongMm) => Math.Clamp((int)Math.Round(alongMm / ThreadStrip.AlongStepMm), 0, centre.Length - 1);
+
+        // A millimetre from a place that nothing tells the trace is on its way to it, and so is the stitches' course.
+        double[] BesideUntold(double[] along, double[] sigma) => [.. sigma.Select((s, i) => At(along[i]) is var at && !IsUntold(at) && (IsUntold(at - nearSteps) || IsUntold(at + nearSteps)) ? TracedLine.Joined(s, RimUMm) : s)];
 
         // Each value of a stray place made another, from its own, the stitches' place and how unsure that is.
         double[] Put(double[] along, double[] own, Func<double, double, double, double> other)
@@ -69,12 +74,8 @@ internal static class StrayStretches
             double[] put = [.. own];
             for (int i = 0; i < put.Length; i++)
             {
-                int at = Math.Clamp((int)Math.Round(along[i] / ThreadStrip.AlongStepMm), 0, centre.Length - 1);
-                if (!IsStray(at)) continue;
-                // Beside a place that nothing tells the trace is on its way to it, and so are the stitches' places.
-                double doubt = Math.Max(DoubtMm(at), Math.Max(DoubtMm(at - nearSteps), DoubtMm(at + nearSteps)));
-                if (IsApart(at)) put[i] = other(own[i], strip.Strip.PathMm[at] + course[at], doubt);
-                else if (doubt >= MostUMm) put[i] = other(own[i], own[i], doubt);
+                int at = At(along[i]);
+                if (IsStray(at) && IsApart(at)) put[i] = other(own[i], strip.Strip.PathMm[at] + course[at], u[at]);
             }
             return put;
         }

@@ -63,6 +63,15 @@ public sealed class LearntKindTests
         Assert.True(At(errors, 0.95) < 0.1 && errors[^1] < 0.6, $"{At(errors, 0.95):0.000} and {errors[^1]:0.000} mm");
     }
 
+    /// <summary>A plain line whose stitches show less than the others', so that it was taken for a mark: the net sees that it was sewn, though only one kind of line was found.</summary>
+    [Fact]
+    public void Trace_WhereAPlainLineShowsNoStitches_KeepsIt()
+    {
+        (List<double> errors, int lines, int sewn) = Errors(680028, Tier.Easy, true);
+        Assert.Equal(sewn, lines);
+        Assert.True(At(errors, 0.95) < 0.05, $"{At(errors, 0.95):0.000} mm");
+    }
+
     private static double At(List<double> sorted, double share) => sorted[(int)(share * (sorted.Count - 1))];
 
     /// <summary>However evenly lines are dashed: along the pencil the net sees thread elsewhere, along the thread it does not.</summary>

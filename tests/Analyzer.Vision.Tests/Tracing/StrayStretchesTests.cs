@@ -91,6 +91,21 @@ public sealed class StrayStretchesTests(ITestOutputHelper output)
         Assert.All(after.AlongMm.Zip(after.DeviationMm, before.DeviationMm).Where(p => p.First is < From - 1 or > To + 1), p => Assert.Equal(p.Third, p.Second));
     }
 
+    /// <summary>Beside a place that neither trace nor stitches tell, the next millimetre is as unsure: the trace was on its way there.</summary>
+    [Fact]
+    public void PlaceBesideAnUntoldOne_IsAsUnsure()
+    {
+        const double untoldMm = 0.4;
+        ProjectedStrip strip = Strip(Furrow);
+        TracedLine after = Assert.Single(StrayStretches.OntoTheStitches([strip], [Trace(strip, 0.75)]));
+        (double At, double U)[] fine = [.. after.FineAlongMm.Zip(after.FineSigmaMm)];
+        double[] untold = [.. fine.Where(p => p.U > untoldMm).Select(p => p.At)];
+        output.WriteLine($"untold {string.Join(" ", untold)}; u {string.Join(" ", fine.Where(p => p.At is > From - 4 and < From + 4).Select(p => $"{p.At}: {p.U:0.00}"))}");
+        Assert.NotEmpty(untold);
+        // Two millimetres at least are said to be unsure wherever one place is not told.
+        Assert.All(untold, at => Assert.True(untold.Count(o => Math.Abs(o - at) <= 2) >= 8, $"{at} mm"));
+    }
+
     [Fact]
     public void TraceOnItsStitches_StaysAsItIs()
     {
