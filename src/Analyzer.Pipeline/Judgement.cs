@@ -41,7 +41,7 @@ internal static class Judgement
         ClassScore? thread = traces.Thread;
         bool unbroken = thread is { IsUnbroken: true }, sewn = traces.AreSeenSewn;
         bool dashless = thread is null || (thread.DashCorrelation < 0.1 && !thread.StitchesShow);
-        if (!sewn && (thread is { WandersInMark: true } || (thread is not { DashCorrelation: >= 0.2 } and not { DashCorrelation: >= 0.1, StitchesShow: true } && traces is { LookAlikeUndecided: true, LookAlikeMm: > 0.35 })))
+        if (traces.RunElsewhere || (!sewn && (thread is { WandersInMark: true } || (thread is not { DashCorrelation: >= 0.2 } and not { DashCorrelation: >= 0.1, StitchesShow: true } && traces is { LookAlikeUndecided: true, LookAlikeMm: > 0.35 }))))
         {
             return Refuse(new Reason("marks-or-thread", "Two sets of lines lie side by side, and the photo does not show which is the thread and which is a drawn mark or a shadow.",
                 "Rub or wash out the marks as their maker says, or take the photo nearer and with the light from the other side."));

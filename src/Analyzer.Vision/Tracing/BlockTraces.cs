@@ -37,6 +37,9 @@ public sealed record BlockTraces
     /// <summary>Share of the lines' length along which the net sees thread somewhere near them; null where nobody asked.</summary>
     internal double? ThreadShare { get; init; }
 
+    /// <summary>Whether the net sees the thread beside most of the lines, as far as it sees any (<see cref="LearntKind.RunElsewhere"/>).</summary>
+    internal bool RunElsewhere { get; init; }
+
     /// <summary>
     /// Whether the net sees hardly any thread along the whole grid, and no even stitches show. Of 16 fresh blocks of ours with marks alone it saw thread along up to 5 %; of 60 stitched ones of ours and of an unrelated maker along 37 % and more, of
     /// five real ones along 40 % and more.

@@ -87,7 +87,8 @@ internal sealed class LearntKind
     /// <param name="followed">That kind's lines, all of them traced.</param>
     public Candidate? Instead(IReadOnlyList<TracedLine?> followed, IReadOnlyList<Candidate> candidates, FamilyEvidence[] evidence, StripWorkshop work, CancellationToken cancel = default)
     {
-        if (!IsBelieved || Against([.. Enumerable.Range(0, followed.Count)], i => followed[i]).ElsewhereShare < LeastElsewhere) return null;
+        bool isElsewhere = IsBelieved ? Against([.. Enumerable.Range(0, followed.Count)], i => followed[i]).ElsewhereShare >= LeastElsewhere : RunElsewhere(followed);
+        if (!isElsewhere) return null;
         var odds = candidates.Where(c => c.Probed.Count > 0).ToDictionary(c => c, Likely);
         if (odds.Count == 0) return null;
         Candidate thread = candidates[0];
@@ -147,6 +148,17 @@ internal sealed class LearntKind
 
     /// <summary>Farther apart than this two courses are not the same, mm, cells being what they are; and so much likelier must one be.</summary>
     internal const double ApartMm = 0.45, MuchLikelier = 2;
+
+    /// <summary>
+    /// Whether most of the lines along which the net sees a thread run beside it, however few those are: then something else was followed. Of 167 hard and ordinary photos of seven makers that held for no line of any, but of two photos where the
+    /// furrow's lit flank, or glare, had been followed all over.
+    /// </summary>
+    public bool RunElsewhere(IReadOnlyList<TracedLine?> lines)
+    {
+        IReadOnlyList<double> along = Along([.. lines]);
+        int[] seen = [.. Enumerable.Range(0, lines.Count).Where(i => Paths[i] is not null && double.IsFinite(along[i]))];
+        return seen.Length >= FewestLines && 2 * seen.Count(i => along[i] < Paths[i]!.MeanLogOdds - MuchLikelier) > seen.Length;
+    }
 
     /// <summary>Mean log odds of thread along traced lines; not a number where there is no line, or where the net did not look along most of it.</summary>
     public IReadOnlyList<double> Along(TracedLine?[] lines) => [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } line ? Along(line, _strips[i]) : double.NaN)];
@@ -256,14 +268,18 @@ internal sealed class LearntKind
         return WithoutUnsewn([.. kept.Select((l, i) => l is null or { AlongMm.Length: 0 } && then[i] > Math.Max(LeastUsual, plainly * usual) && !Consistency.RunsInTheDitch(before[i]!, _grid) ? before[i] : l)]);
     }
 
-    /// <summary>Without the lines along which the net sees none, while it sees the others.</summary>
-    private TracedLine?[] WithoutUnsewn(TracedLine?[] lines)
+    /// <summary>Without the lines along which the net sees none, while it sees the others; nor long ones without stitches of which it sees nothing anywhere near, while it sees nearly all the others.</summary>
+    internal TracedLine?[] WithoutUnsewn(TracedLine?[] lines)
     {
-        const double muchLess = 3;
+        const double muchLess = 3, less = 2, nearlyAll = 0.85, noStitches = 0.15;
+        const int longEnough = 20;
         IReadOnlyList<double> now = Along(lines);
         if (!IsBelieved || now.Count(double.IsFinite) < FewestLines || Usual(now) is not (> LeastUsual and var usual)) return lines;
         double none = Math.Min(HardlyAny, usual - muchLess);
-        return [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } && now[i] < none ? null : l)];
+        bool seesNearlyAll = Paths.Count(p => p is not null) >= nearlyAll * lines.Length;
+        return [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } && (now[i] < none || IsMarkAlone(l, i)) ? null : l)];
+
+        bool IsMarkAlone(TracedLine l, int i) => seesNearlyAll && Paths[i] is null && now[i] < usual - less && l.AlongMm.Length >= longEnough && l.Texture is { } texture && StitchTexture.Middle(texture) < noStitches;
     }
 
     private const double HardlyAny = -1.5;

@@ -93,6 +93,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             Classes = [.. candidates.Select(c => c.Score!)],
             LogOdds = logOdds,
             ThreadShare = seen?.ThreadShare,
+            RunElsewhere = seen?.RunElsewhere(lines) ?? false,
         };
 
         static TracedLine?[] WithoutStray(TracedLine?[] traced) => [.. traced.Select(l => l is null ? null : StrayParts.Without(l))];

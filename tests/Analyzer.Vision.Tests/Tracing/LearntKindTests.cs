@@ -80,26 +80,64 @@ public sealed class LearntKindTests
     [InlineData(430001)]
     public void SeesElsewhere_AlongTheMarks_NotAlongTheThread(int seed)
     {
-        SceneSettings settings = SceneSettings.Random(seed, Tier.Hard, 110);
-        SyntheticPhoto rendered = SceneRenderer.Render(settings);
-        using Photo photo = PhotoReader.Read(rendered.ToJpeg(settings.Finish.JpegQuality), "block.jpg");
-        IntendedGrid grid = rendered.Truth.Grid;
-        var plane = new BlockPlane(rendered.Truth.Corners, grid.Size);
-        Assert.True(LearntKind.SeesElsewhere(photo.Bgr, plane, grid, Along(t => t.MarkSamples)));
-        Assert.False(LearntKind.SeesElsewhere(photo.Bgr, plane, grid, Along(t => t.Samples)));
-
-        TracedLine?[] Along(Func<LineTruth, IReadOnlyList<DeviationSample>> course) => [.. grid.Lines.Select(l =>
-        {
-            LineTruth truth = rendered.Truth.Line(l.Id);
-            return truth.IsMissing || course(truth).Count < 3 ? null : new TracedLine
-            {
-                Line = l,
-                AlongMm = [.. course(truth).Select(p => p.AlongMm)],
-                DeviationMm = [.. course(truth).Select(p => p.DeviationMm)],
-                SigmaMm = [.. course(truth).Select(_ => 0.02)],
-                Noise = new NoiseCorrelation(1),
-                Coverage = 1,
-            };
-        })];
+        (SyntheticPhoto rendered, Photo photo, BlockPlane plane) = Rendered(SceneSettings.Random(seed, Tier.Hard, 110));
+        using Photo held = photo;
+        TracedLine?[] marks = Along(rendered.Truth, t => t.IsMissing ? [] : t.MarkSamples), thread = Along(rendered.Truth, t => t.Samples);
+        Assert.True(LearntKind.SeesElsewhere(photo.Bgr, plane, rendered.Truth.Grid, marks));
+        Assert.False(LearntKind.SeesElsewhere(photo.Bgr, plane, rendered.Truth.Grid, thread));
     }
+
+    /// <summary>A course two millimetres beside the thread all over, on cloth and nothing else: whatever was taken for the thread, it runs elsewhere.</summary>
+    [Fact]
+    public void RunElsewhere_BesideTheThread_NotAlongIt()
+    {
+        const double besideMm = 2;
+        (SyntheticPhoto rendered, Photo photo, BlockPlane plane) = Rendered(SceneSettings.Random(430016, Tier.Hard, 110));
+        using Photo held = photo;
+        LearntKind seen = Look(photo, plane, rendered.Truth.Grid);
+        Assert.True(seen.RunElsewhere(Along(rendered.Truth, t => [.. t.Samples.Select(s => s with { DeviationMm = s.DeviationMm + besideMm })])));
+        Assert.False(seen.RunElsewhere(Along(rendered.Truth, t => t.Samples)));
+    }
+
+    /// <summary>A mark that was drawn and not sewn, among lines that were: it goes if nothing of stitches shows along it, and no other line does.</summary>
+    [Fact]
+    public void WithoutUnsewn_LosesTheMarkThatWasNotSewn()
+    {
+        SceneSettings drawn = SceneSettings.Random(430016, Tier.Hard, 110);
+        (SyntheticPhoto rendered, Photo photo, BlockPlane plane) = Rendered(drawn with { Stitch = drawn.Stitch with { MissingLines = 1 } });
+        using Photo held = photo;
+        SceneTruth truth = rendered.Truth;
+        string missing = Assert.Single(truth.Lines, l => l.IsMissing).Id;
+        TracedLine?[] lines = Along(truth, t => t.IsMissing ? t.MarkSamples : t.Samples);
+        int at = Array.FindIndex(lines, l => l?.Line.Id == missing);
+        Assert.True(lines[at]!.AlongMm.Length > 20);
+        TracedLine?[] kept = Look(photo, plane, truth.Grid).WithoutUnsewn(lines);
+        Assert.Null(kept[at]);
+        Assert.Equal(lines.Length - 1, kept.Count(l => l is not null));
+    }
+
+    private static (SyntheticPhoto Rendered, Photo Photo, BlockPlane Plane) Rendered(SceneSettings settings)
+    {
+        SyntheticPhoto rendered = SceneRenderer.Render(settings);
+        return (rendered, PhotoReader.Read(rendered.ToJpeg(settings.Finish.JpegQuality), "block.jpg"), new BlockPlane(rendered.Truth.Corners, rendered.Truth.Grid.Size));
+    }
+
+    private static LearntKind Look(Photo photo, BlockPlane plane, IntendedGrid grid) =>
+        LearntKind.Look(photo.Bgr, plane, grid, new Candidate("none", null, [.. grid.Families.Select(_ => new List<Analyzer.Vision.Stitches.HoughLine>())], new Analyzer.Vision.Stitches.HoughLine?[grid.Lines.Count]));
+
+    /// <summary>Lines traced along the truth of each, without stitches to be seen.</summary>
+    private static TracedLine?[] Along(SceneTruth truth, Func<LineTruth, IReadOnlyList<DeviationSample>> course) => [.. truth.Grid.Lines.Select(l =>
+    {
+        IReadOnlyList<DeviationSample> samples = course(truth.Line(l.Id));
+        return samples.Count < 3 ? null : new TracedLine
+        {
+            Line = l,
+            AlongMm = [.. samples.Select(s => s.AlongMm)],
+            DeviationMm = [.. samples.Select(s => s.DeviationMm)],
+            SigmaMm = [.. samples.Select(_ => 0.05)],
+            Noise = new NoiseCorrelation(1),
+            Coverage = 1,
+            Texture = [.. Enumerable.Repeat(1.0, StitchTexture.Length)],
+        };
+    })];
 }
