@@ -271,7 +271,7 @@ internal sealed class LearntKind
     /// <summary>Without the lines along which the net sees none, while it sees the others; nor long ones without stitches of which it sees nothing anywhere near, while it sees nearly all the others.</summary>
     internal TracedLine?[] WithoutUnsewn(TracedLine?[] lines)
     {
-        const double muchLess = 3, less = 2, nearlyAll = 0.85, noStitches = 0.15;
+        const double muchLess = 3, less = 2.5, nearlyAll = 0.85, noStitches = 0.15;
         const int longEnough = 20;
         IReadOnlyList<double> now = Along(lines);
         if (!IsBelieved || now.Count(double.IsFinite) < FewestLines || Usual(now) is not (> LeastUsual and var usual)) return lines;
