@@ -41,10 +41,15 @@ internal static class Judgement
         ClassScore? thread = traces.Thread;
         bool unbroken = thread is { IsUnbroken: true }, sewn = traces.AreSeenSewn;
         bool dashless = thread is null || (thread.DashCorrelation < 0.1 && !thread.StitchesShow);
-        if (traces.RunElsewhere || (!sewn && (thread is { WandersInMark: true } || (thread is not { DashCorrelation: >= 0.2 } and not { DashCorrelation: >= 0.1, StitchesShow: true } && traces is { LookAlikeUndecided: true, LookAlikeMm: > 0.35 }))))
+        if (!sewn && (thread is { WandersInMark: true } || (thread is not { DashCorrelation: >= 0.2 } and not { DashCorrelation: >= 0.1, StitchesShow: true } && traces is { LookAlikeUndecided: true, LookAlikeMm: > 0.35 })))
         {
             return Refuse(new Reason("marks-or-thread", "Two sets of lines lie side by side, and the photo does not show which is the thread and which is a drawn mark or a shadow.",
                 "Rub or wash out the marks as their maker says, or take the photo nearer and with the light from the other side."));
+        }
+        if (traces.MayLieBesideThread)
+        {
+            return Refuse(new Reason("marks-or-thread", "What shows most along the lines seems to lie beside the thread: a bright or dark edge of the furrow, or a drawn mark. Where the thread itself runs would be a guess.",
+                "Take the photo nearer, with the light from the other side or from two sides, and without glare; rub or wash out marks as their maker says."));
         }
         bool swaying = dashless && thread is { SwaysPlainly: true }, byHand = dashless && thread is { SwaysByHand: true };
         bool broad = dashless && thread is not null && (thread.MisfitShare > 0.1 || thread.IsBroad(report.Block?.PixelsPerMm ?? LeastPixelsPerMm));

@@ -37,8 +37,11 @@ public sealed record BlockTraces
     /// <summary>Share of the lines' length along which the net sees thread somewhere near them; null where nobody asked.</summary>
     internal double? ThreadShare { get; init; }
 
-    /// <summary>Whether the net sees the thread beside most of the lines, as far as it sees any (<see cref="LearntKind.RunElsewhere"/>).</summary>
-    internal bool RunElsewhere { get; init; }
+    /// <summary>Whether the lines were followed beside the thread that the net sees, see <see cref="LearntKind.LieElsewhere"/>.</summary>
+    internal bool LieElsewhere { get; init; }
+
+    /// <summary>Whether something beside the thread may have been followed: the net sees it elsewhere, and no even stitches show along what was followed.</summary>
+    internal bool MayLieBesideThread => LieElsewhere && !HasEvenStitches && !AreSeenSewn && !AreSeenUnsewn;
 
     /// <summary>
     /// Whether the net sees hardly any thread along the whole grid, and no even stitches show. Of 16 fresh blocks of ours with marks alone it saw thread along up to 5 %; of 60 stitched ones of ours and of an unrelated maker along 37 % and more, of

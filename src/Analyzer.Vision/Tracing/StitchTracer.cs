@@ -47,7 +47,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             thread = candidates[0];
             (before, kept) = Follow(thread);
         }
-        LearntKind? seen = _settings.LearntSight && (candidates.Count > 1 || IsALineDoubted()) && (!IsSewnWhole() || LearntKind.SeesElsewhere(photo.Bgr, plane, grid, before, cancel)) ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel) : null;
+        LearntKind? seen = _settings.LearntSight && candidates.Count > 1 && (!IsSewnWhole() || LearntKind.SeesElsewhere(photo.Bgr, plane, grid, before, cancel)) ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel) : null;
         if (seen?.Instead(before, candidates, search.Evidence, work, cancel) is { } learnt)
         {
             ClassChoice.PutFirst(candidates, thread = learnt);
@@ -58,7 +58,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             (thread, before, kept) = more;
             ClassChoice.PutFirst(candidates, thread);
         }
-        if (seen is not null) kept = seen.Sewn(kept, before);
+        // Where one kind only was found, and a line of it taken for none of the thread's, the net is one more witness, and no more than that.
+        LearntKind? witness = seen ?? (_settings.LearntSight && IsALineDoubted() ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel) : null);
+        if (witness is not null) kept = witness.Sewn(kept, before);
         TracedLine?[] lines = SecondSight.Of(kept, before, thread, work, grid, colour => search.Seek("the thread's colour", colour));
         if (lines != kept) lines = [.. OneThread.Of(lines, thread, photo, plane, grid, work).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
         lines = WithoutStray(lines);
@@ -83,6 +85,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             lines = WithoutStray(seen.Joined(lines, plain, thread.Score!, _settings.Tracing));
             logOdds = seen.Along(lines);
         }
+        bool elsewhere = seen?.LieElsewhere(lines) ?? false;
         if (_settings.ThreadMiddle) lines = ThreadMiddle.Of(photo.Bgr, plane, grid, lines);
         return new BlockTraces
         {
@@ -93,13 +96,13 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             Classes = [.. candidates.Select(c => c.Score!)],
             LogOdds = logOdds,
             ThreadShare = seen?.ThreadShare,
-            RunElsewhere = seen?.RunElsewhere(lines) ?? false,
+            LieElsewhere = elsewhere,
         };
 
         static TracedLine?[] WithoutStray(TracedLine?[] traced) => [.. traced.Select(l => l is null ? null : StrayParts.Without(l))];
 
-        // Followed along most of its length and then taken for none of the thread's: one more witness is asked.
-        bool IsALineDoubted() => before.Zip(kept).Any(l => l is { First.OpenCoverage: > 0.7, Second: null });
+        // Followed along most of its length, not in the ditch, and then taken for none of the thread's.
+        bool IsALineDoubted() => before.Zip(kept).Any(l => l is { First: { OpenCoverage: > 0.7 } first, Second: null or { AlongMm.Length: 0 } } && !Consistency.RunsInTheDitch(first, grid));
 
         // Single stitches plain in the lines' very middle, and every line there from end to end: unless they are a mark's dashes the net could tell nothing more.
         bool IsSewnWhole() => thread.Score is { DashCorrelation: > 0.4, ChangesInTheMiddle: true, Contrast: > 5 } && kept.All(l => l is { OpenCoverage: > 0.85 });

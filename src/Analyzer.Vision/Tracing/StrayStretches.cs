@@ -24,7 +24,7 @@ internal static class StrayStretches
     /// <summary>A course told by the stitches alone is used where it is surer than this, and has this doubt at least, mm.</summary>
     private const double MostUMm = 0.2, LeastUMm = 0.08, ScatterMm = 0.05, RimUMm = 0.4;
 
-    /// <summary>How near a place that nothing tells makes the next one unsure, mm.</summary>
+    /// <summary>Places this near to one that nothing tells are as unsure, mm.</summary>
     private const double NearMm = 1;
 
     /// <summary>The traces of one family with their stray stretches put on the stitches.</summary>
@@ -65,8 +65,8 @@ internal static class StrayStretches
 
         int At(double alongMm) => Math.Clamp((int)Math.Round(alongMm / ThreadStrip.AlongStepMm), 0, centre.Length - 1);
 
-        // A millimetre from a place that nothing tells the trace is on its way to it, and so is the stitches' course.
-        double[] BesideUntold(double[] along, double[] sigma) => [.. sigma.Select((s, i) => At(along[i]) is var at && !IsUntold(at) && (IsUntold(at - nearSteps) || IsUntold(at + nearSteps)) ? TracedLine.Joined(s, RimUMm) : s)];
+        // Within a millimetre of a place that nothing tells the trace is on its way to it, and what the stitches tell is no surer.
+        double[] BesideUntold(double[] along, double[] sigma) => [.. sigma.Select((s, i) => At(along[i]) is var at && !IsUntold(at) && Enumerable.Range(at - nearSteps, 2 * nearSteps + 1).Any(IsUntold) ? TracedLine.Joined(s, RimUMm) : s)];
 
         // Each value of a stray place made another, from its own, the stitches' place and how unsure that is.
         double[] Put(double[] along, double[] own, Func<double, double, double, double> other)
