@@ -28,7 +28,7 @@ internal sealed class ThreadHeights
 
     public double[] Height { get; }
 
-    /// <summary>False under another line, outside the photo, and where the thread's place is not known.</summary>
+    /// <summary>False under another line and outside the photo.</summary>
     public bool[] IsSeen { get; }
 
     /// <summary>Standard deviation of the height where there is no thread (beside the line).</summary>

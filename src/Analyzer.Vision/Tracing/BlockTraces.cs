@@ -58,7 +58,7 @@ public sealed record BlockTraces
     internal bool MayBeDrawnUnseen => Thread is { } thread && !HasEvenStitches && LogOdds?.Where(double.IsFinite).ToArray() is { Length: > 2 } seen
         && ((thread.MayBeDrawn && UpperMedian.Of(seen) < 0.3) || (thread.MayHideThread && !AreSeenSewn));
 
-    private bool HasEvenStitches => Thread is { DashCorrelation: >= 0.25 };
+    private bool HasEvenStitches => Thread is { DashCorrelation: >= ClassScore.PlainStitches };
 
     public ClassScore? Thread => Classes.Count == 0 ? null : Classes[0];
 }
@@ -71,6 +71,9 @@ public sealed record BlockTraces
 /// <param name="DashRatio">Median over probed lines.</param>
 public sealed record ClassScore(string Name, double Score, double FoundShare, double Contrast, double DashCorrelation, double DashRatio, double Coverage, double WobbleMm)
 {
+    /// <summary>Dashes as plain as this (<see cref="DashCorrelation"/>) are stitches.</summary>
+    internal const double PlainStitches = 0.25;
+
     /// <summary>Median sway of its probed lines within a few centimetres, mm, see <see cref="Core.Deviation.HandSway"/>; null where all are too short.</summary>
     public double? SwayMm { get; init; }
 
@@ -103,7 +106,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     internal bool ChangesInTheMiddle => HasNarrowTexture && Math.Abs(TextureAtMm) < 0.15;
 
     /// <summary>Whether single stitches show in this kind of line: by their even length, or by what changes along the line's very middle.</summary>
-    public bool StitchesShow => DashCorrelation >= 0.25 || (ChangesInTheMiddle && (TextureHeight > 0.4 || DashCorrelation >= 0.15))
+    public bool StitchesShow => DashCorrelation >= PlainStitches || (ChangesInTheMiddle && (TextureHeight > 0.4 || DashCorrelation >= 0.15))
         // Plain stitches whose lit side changes most: still within the thread's own width.
         || (HasNarrowTexture && TextureHeight > 1.5 && DashCorrelation >= 0.1 && Math.Abs(TextureAtMm) < Math.Min(0.25, WidthMm / 2));
 
@@ -221,7 +224,7 @@ public sealed record ClassScore(string Name, double Score, double FoundShare, do
     /// <summary>Stitches in the middle of a line led by hand, though the furrow's shadow is taller than the thread in it.</summary>
     internal bool IsSewnInShadow => HasTallShadow && StitchesShow && SwayMm > HandSwayMm && TextureHeight > 0.8 && Coverage > 0.95 && Contrast > 3.5;
 
-    private bool HasTallShadow => ShadowShare > 1 && MisfitShare > 0.1 && DashCorrelation < 0.25;
+    private bool HasTallShadow => ShadowShare > 1 && MisfitShare > 0.1 && DashCorrelation < PlainStitches;
 
     /// <summary>How far such a line may lie from the thread in it, one standard uncertainty, mm: the taller the shade beside it, and the broader it is, the less is it the thread itself.</summary>
     internal double FurrowUMm => 0.15 * (WidthMm > 0.5 ? 1 : Math.Clamp(ShadowShare, 0.2, 1));

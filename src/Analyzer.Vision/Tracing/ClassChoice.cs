@@ -5,9 +5,6 @@ namespace Analyzer.Vision.Tracing;
 /// <summary>Which kind of line is the thread: the one whose score is best, or one close behind it that sees as much of everything and more of one thing.</summary>
 internal static class ClassChoice
 {
-    /// <summary>Dashes as plain as this are stitches.</summary>
-    private const double PlainlyDashed = 0.25;
-
     /// <summary>Sorts by score, the thread first.</summary>
     public static void ThreadFirst(List<Candidate> candidates)
     {
@@ -46,7 +43,7 @@ internal static class ClassChoice
     {
         const double noProfile = 0.06, oneSided = 0.4, opposite = -0.6, asGood = 0.5, nearlyAsClear = 0.6;
         ClassScore b = best.Score!;
-        if (best.Direction is not { } flank || b.DashCorrelation >= PlainlyDashed || b.MisfitShare < noProfile || b.ShadowShare < oneSided) return null;
+        if (best.Direction is not { } flank || b.DashCorrelation >= ClassScore.PlainStitches || b.MisfitShare < noProfile || b.ShadowShare < oneSided) return null;
         return candidates.FirstOrDefault(c => c is { Direction: { } d, Score: { MisfitShare: < ClassScore.ClearMisfitShare, ShadowShare: < 0.15 } a } && d.Direction.Cosine(flank.Direction) < opposite && a.Score > b.Score - asGood
             && a.Contrast > nearlyAsClear * b.Contrast && a.Coverage >= b.Coverage - 0.02 && a.FoundShare >= b.FoundShare);
     }
@@ -59,7 +56,7 @@ internal static class ClassChoice
     {
         const double allAlong = 0.95, asGood = 0.3;
         ClassScore b = best.Score!;
-        if (best.Direction is null || b.DashCorrelation < PlainlyDashed || b.Coverage >= allAlong) return null;
+        if (best.Direction is null || b.DashCorrelation < ClassScore.PlainStitches || b.Coverage >= allAlong) return null;
         return candidates.FirstOrDefault(c => c is { Direction: null, Score: { } a } && a.Score > b.Score - asGood
             && a.Contrast >= b.Contrast && a.DashCorrelation >= b.DashCorrelation && a.DashRatio >= b.DashRatio && a.Coverage >= b.Coverage);
     }
@@ -69,7 +66,7 @@ internal static class ClassChoice
     {
         const double more = 0.1, asGood = 1.2;
         ClassScore b = best.Score!;
-        return candidates.FirstOrDefault(c => c.Score is { } a && a.FoundShare > b.FoundShare + more && a.DashCorrelation > PlainlyDashed && a.MisfitShare < 0.05 && a.Score > b.Score - asGood
+        return candidates.FirstOrDefault(c => c.Score is { } a && a.FoundShare > b.FoundShare + more && a.DashCorrelation > ClassScore.PlainStitches && a.MisfitShare < 0.05 && a.Score > b.Score - asGood
             && a.DashCorrelation >= b.DashCorrelation && a.Contrast >= b.Contrast && a.Coverage >= b.Coverage);
     }
 
@@ -80,7 +77,7 @@ internal static class ClassChoice
     private static Candidate? IsThinnerAndFreerThan(Candidate best, List<Candidate> candidates)
     {
         ClassScore b = best.Score!;
-        if (b.DashCorrelation >= PlainlyDashed) return null;
+        if (b.DashCorrelation >= ClassScore.PlainStitches) return null;
         return candidates.FirstOrDefault(c => c != best && c is { Direction: not null, Score: { } a } && a.Score > b.Score - 1
             && a.Contrast > Math.Max(5, 0.7 * b.Contrast) && a.Coverage >= 0.95 && a.ShadowShare < 0.5 && a.MisfitShare <= Math.Min(ClassScore.ClearMisfitShare, b.MisfitShare)
             && a.WidthMm <= 0.6 * b.WidthMm && a.SwayMm >= 1.5 * b.SwayMm);
@@ -94,7 +91,7 @@ internal static class ClassChoice
     {
         const double asGood = 1.2, mostLines = 0.85;
         ClassScore b = best.Score!;
-        if (best.Direction is not { } mark || b.DashCorrelation >= PlainlyDashed || !candidates.Any(c => c.Direction?.Direction == mark.Direction && c.Score!.IsRuledColour)) return null;
+        if (best.Direction is not { } mark || b.DashCorrelation >= ClassScore.PlainStitches || !candidates.Any(c => c.Direction?.Direction == mark.Direction && c.Score!.IsRuledColour)) return null;
         // Whatever shows, the mark too, is not free of it.
         return candidates.FirstOrDefault(c => (c.Direction is not null || c.Marks.Count > 0) && c.Direction?.Direction != mark.Direction && c.Score is { } a && a.Score > b.Score - asGood
             && a.FoundShare > mostLines && a.Contrast > Math.Max(5, (b.IsRuledColour ? 0.35 : 0.7) * b.Contrast) && a.Coverage >= b.Coverage
@@ -106,7 +103,7 @@ internal static class ClassChoice
     private static Candidate? IsClearerThan(Candidate best, List<Candidate> candidates)
     {
         ClassScore b = best.Score!;
-        if (b.DashCorrelation >= PlainlyDashed) return null;
+        if (b.DashCorrelation >= ClassScore.PlainStitches) return null;
         return candidates.FirstOrDefault(c => c != best && c.Score is { } a && a.Score > b.Score - 0.5
             && a.Contrast >= 1.3 * b.Contrast && a.Coverage >= b.Coverage && a.MisfitShare <= Math.Min(ClassScore.ClearMisfitShare, 0.6 * b.MisfitShare) && a.ShadowShare <= b.ShadowShare
             && a.SwayMm >= 0.9 * b.SwayMm && a.SwayMm > ClassScore.HandSwayMm && (a.DashCorrelation >= b.DashCorrelation - 0.02 || b.DashCorrelation < ClassScore.EvenStitches));
@@ -131,8 +128,8 @@ internal static class ClassChoice
     {
         const double asGood = 1.8, noProfile = 0.08, clearer = 1.4;
         ClassScore b = best.Score!;
-        if (b.DashCorrelation < PlainlyDashed || b.MisfitShare < noProfile) return null;
-        return candidates.FirstOrDefault(c => c is { Direction: not null, Score: { } a } && a.Score > b.Score - asGood && a.DashCorrelation >= PlainlyDashed && a.FoundShare >= b.FoundShare
+        if (b.DashCorrelation < ClassScore.PlainStitches || b.MisfitShare < noProfile) return null;
+        return candidates.FirstOrDefault(c => c is { Direction: not null, Score: { } a } && a.Score > b.Score - asGood && a.DashCorrelation >= ClassScore.PlainStitches && a.FoundShare >= b.FoundShare
             && a.Contrast >= clearer * b.Contrast && a.Coverage >= b.Coverage && a.MisfitShare <= ClassScore.ClearMisfitShare / 2 && a.ShadowShare <= b.ShadowShare && a.WidthMm < b.WidthMm);
     }
 
@@ -152,7 +149,7 @@ internal static class ClassChoice
         const double asGood = 0.5, noStitches = 0.1, better = 0.7, asClear = 0.6;
         ClassScore b = best.Score!;
         if (b.DashCorrelation >= noStitches) return null;
-        return candidates.FirstOrDefault(c => c is { Direction: not null, Score: { } a } && a.Score > b.Score - asGood && a.DashCorrelation >= PlainlyDashed && a.FoundShare >= b.FoundShare
+        return candidates.FirstOrDefault(c => c is { Direction: not null, Score: { } a } && a.Score > b.Score - asGood && a.DashCorrelation >= ClassScore.PlainStitches && a.FoundShare >= b.FoundShare
             && a.Contrast >= asClear * b.Contrast && a.Coverage >= b.Coverage && a.MisfitShare <= better * b.MisfitShare && a.ShadowShare <= b.ShadowShare);
     }
 
@@ -164,7 +161,7 @@ internal static class ClassChoice
     {
         const double farClearer = 1.8, half = 0.5, asGood = 0.5;
         ClassScore b = best.Score!;
-        if (best.Direction is null || b.DashCorrelation >= PlainlyDashed) return null;
+        if (best.Direction is null || b.DashCorrelation >= ClassScore.PlainStitches) return null;
         return candidates.FirstOrDefault(c => c is { Direction: null, Score: { ChangesInTheMiddle: true, TextureHeight: > 0.4 } a } && a.Score > b.Score - asGood && a.FoundShare > 0.9
             && a.Contrast >= farClearer * b.Contrast && a.Coverage >= b.Coverage && a.MisfitShare <= Math.Min(ClassScore.ClearMisfitShare, half * b.MisfitShare) && a.ShadowShare <= half * b.ShadowShare);
     }

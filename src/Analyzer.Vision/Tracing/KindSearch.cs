@@ -88,7 +88,7 @@ internal sealed class KindSearch
     private List<Candidate> BesideTheShadow(List<Candidate> candidates)
     {
         Candidate best = candidates.MaxBy(c => c.Score!.Score)!;
-        if (best.Score!.DashCorrelation >= 0.25 || best.Score.TextureBesideMm.All(t => Math.Abs(t) < 0.15)) return [];
+        if (best.Score!.DashCorrelation >= ClassScore.PlainStitches || best.Score.TextureBesideMm.All(t => Math.Abs(t) < 0.15)) return [];
         return [.. candidates.Where(c => c.Direction is not null).Select(c => best.Moved($"{c.Name}, beside", family => best.Score.TextureBesideMm[family], c.Direction!, _grid))];
     }
 

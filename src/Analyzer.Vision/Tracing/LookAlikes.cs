@@ -10,7 +10,7 @@ internal static class LookAlikes
     public static (Candidate Other, bool Undecided)? Of(List<Candidate> candidates, double pixelsPerMm)
     {
         ClassScore best = candidates[0].Score!;
-        if (best.DashCorrelation > 0.25) return null;
+        if (best.DashCorrelation > ClassScore.PlainStitches) return null;
         if (best.DashCorrelation < 0.1 && candidates.Skip(1).FirstOrDefault(c => IsFreerHand(c.Score!, best)) is { } freer) return (freer, true);
         if (best.StitchesShow)
             return MayBeDrawn(best, pixelsPerMm) && candidates.Skip(1).FirstOrDefault(c => IsDarkBeside(c.Score!, best)) is { } dark ? (dark, IsPatchy(best)) : null;

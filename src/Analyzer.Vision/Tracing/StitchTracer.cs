@@ -77,7 +77,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (thread.Score.IsBroadBand || thread.Score.IsSewnInShadow || (areSewn && thread.Score is { ShadowShare: > 0.35, StitchesShow: false })) lines = [.. lines.Select(l => l?.LessSure(BroadCommonUMm, BroadPlaceUMm))];
         if (other is { } alike) (lines, lookAlike) = work.WidenBy(lines, thread, alike.Other, areSewn ? DecidedShare : UndecidedShare);
         else if (LookAlikes.StitchedToo(candidates) is { } rival && work.WidenBy(lines, thread, rival, UndecidedShare) is var (wider, far) && far > LookAlikes.FlankMm) (lines, lookAlike) = (wider, far);
-        else if (thread.Score!.DashCorrelation < 0.25 && LookAlikes.Beside(candidates) is { } beside)
+        else if (thread.Score!.DashCorrelation < ClassScore.PlainStitches && LookAlikes.Beside(candidates) is { } beside)
             (lines, _) = work.WidenBy(lines, thread, beside, DecidedShare);
         if (seen is not null)
         {
