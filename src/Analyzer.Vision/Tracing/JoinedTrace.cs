@@ -37,7 +37,7 @@ internal static class JoinedTrace
         double[] possible = fit.PossibleMm.Length > 0 ? fit.PossibleMm : Possible(fit.Line, grid, settings);
         int apart = 0;
         for (int i = 0; i < fit.AlongMm.Length; i++)
-            if (IsElsewhere(net, isLikeThread, fit.AlongMm[i], fit.DeviationMm[i])) apart++;
+            if (IsElsewhere(net, isLikeThread, fit.AlongMm[i], fit.DeviationMm[i]) && !IsTold(fit.AlongMm[i], fit.DeviationMm[i])) apart++;
         if (2 * apart > fit.AlongMm.Length) return Of(fit.Line, net, grid, settings, fit.AsideUMm, fit.HiddenMm);
         var own = new Dictionary<double, int>();
         for (int i = 0; i < fit.AlongMm.Length; i++) own[fit.AlongMm[i]] = i;
@@ -49,7 +49,7 @@ internal static class JoinedTrace
             double odds = net.OddsAt(s);
             if (own.TryGetValue(s, out int i))
             {
-                (double at, double u, double share) = weighing.Joined(s, fit.DeviationMm[i], fit.SigmaMm[i]);
+                (double at, double u, double share) = Both(s, fit.DeviationMm[i], fit.SigmaMm[i]);
                 deviation.Add(at);
                 sigma.Add(u);
                 scatter.Add(Math.Min(u, TracedLine.Joined((1 - share) * fit.ScatterMm[i], share * ScatterShare * UAt(odds))));
@@ -68,7 +68,7 @@ internal static class JoinedTrace
         if (along.Count == 0) return fit;
         shares /= along.Count;
         double[] fineDeviation = [.. fit.FineDeviationMm], fineSigma = [.. fit.FineSigmaMm];
-        for (int i = 0; i < fineDeviation.Length; i++) (fineDeviation[i], fineSigma[i], _) = weighing.Joined(fit.FineAlongMm[i], fineDeviation[i], fineSigma[i]);
+        for (int i = 0; i < fineDeviation.Length; i++) (fineDeviation[i], fineSigma[i], _) = Both(fit.FineAlongMm[i], fineDeviation[i], fineSigma[i]);
         return fit with
         {
             AlongMm = [.. along],
@@ -84,6 +84,11 @@ internal static class JoinedTrace
             WobbleUMm = WobbleApartMm(fit, net) / 2,
             Coverage = (double)along.Count / possible.Length,
         };
+
+        (double DeviationMm, double UMm, double Share) Both(double s, double deviationMm, double sigmaMm) => IsTold(s, deviationMm) ? (deviationMm, sigmaMm, 0) : weighing.Joined(s, deviationMm, sigmaMm);
+
+        // Two strands side by side, and the stitches told which is sewn: a loose end of thread, which has none, is as good a thread to the net.
+        bool IsTold(double s, double deviationMm) => fit.ByStitchesMm.Contains(Math.Round(s)) && Math.Abs(net.CourseAt(s) - deviationMm) > ApartMm;
     }
 
     /// <summary>One line as the net alone sees it. Nothing is known of its stitches then.</summary>

@@ -52,6 +52,7 @@ internal static class StrayStretches
             ScatterMm = Put(line.AlongMm, line.ScatterMm, (own, _, doubt) => doubt < MostUMm ? ScatterMm : own),
             FineDeviationMm = Put(line.FineAlongMm, line.FineDeviationMm, (own, stitches, doubt) => doubt < MostUMm ? stitches : own),
             FineSigmaMm = BesideUntold(line.FineAlongMm, Put(line.FineAlongMm, line.FineSigmaMm, Doubt)),
+            ByStitchesMm = [.. line.AlongMm.Where(s => At(s) is var at && IsStray(at) && IsApart(at) && u[at] < MostUMm)],
         };
 
         // Where even the stitches do not tell, on a stray stretch's rim: anywhere between the two.

@@ -97,6 +97,23 @@ public sealed class JoinedTraceTests
         Assert.Equal(0.5, joined.DashCorrelation);
     }
 
+    /// <summary>
+    /// A loose end of thread lies beside the line for a part of the way, and the net goes with it: where the stitches told the place that place stands, in the fine trace too, and elsewhere the two are joined as ever.
+    /// </summary>
+    [Fact]
+    public void Of_WhereTheStitchesToldThePlace_KeepsToThem()
+    {
+        const double u = 0.1;
+        TracedLine fit = Fit(_ => 0, u);
+        SightPath net = Net(s => s is > 30 and < 50 ? 1 : 0, _ => 2.5);
+        double[] told = [.. Enumerable.Range(30, 21).Select(mm => (double)mm)];
+        TracedLine with = Join(fit with { ByStitchesMm = told }, net), without = Join(fit, net);
+        Assert.All(with.DeviationMm, d => Assert.Equal(0, d, 0.02));
+        Assert.All(with.FineAlongMm.Zip(with.FineDeviationMm).Where(p => p.First is > 32 and < 48), p => Assert.Equal(0, p.Second, 0.02));
+        Assert.All(told[2..^2], s => Assert.Equal(u, with.SigmaMm[Array.IndexOf(with.AlongMm, s)], 0.001));
+        Assert.All(told[2..^2], s => Assert.Equal(1, without.At(s), 0.1));
+    }
+
     /// <summary>It followed the mark nearly all the way: then nothing of what is known of its stitches is known of the thread's.</summary>
     [Fact]
     public void Of_WhereTheFitFollowedSomethingElse_IsTheNetsAlone()

@@ -86,6 +86,9 @@ public sealed class StrayStretchesTests(ITestOutputHelper output)
         // But for the rims, which say that they are not sure.
         Assert.True(stretch.Count(p => p.Error > 0.3) <= 2);
         Assert.All(stretch, p => Assert.InRange(p.Error, 0, Math.Max(0.02, 2 * p.U)));
+        // Where the stitches told the place is said; it is nearly all of the stretch, and nothing beyond.
+        Assert.True(after.ByStitchesMm.Length >= To - From - 4);
+        Assert.All(after.ByStitchesMm, s => Assert.InRange(s, From, To));
         // The fine trace goes with it, and what lay right stays as it was.
         Assert.All(after.FineAlongMm.Zip(after.FineDeviationMm).Where(p => p.First is > From + 2 and < To - 2), p => Assert.InRange(Math.Abs(p.Second - Course(p.First)), 0, 0.3));
         Assert.All(after.AlongMm.Zip(after.DeviationMm, before.DeviationMm).Where(p => p.First is < From - 1 or > To + 1), p => Assert.Equal(p.Third, p.Second));
