@@ -24,6 +24,9 @@ internal static class StrayStretches
     /// <summary>A course told by the stitches alone is used where it is surer than this, and has this doubt at least, mm.</summary>
     private const double MostUMm = 0.2, LeastUMm = 0.08, ScatterMm = 0.05, RimUMm = 0.4;
 
+    /// <summary>Surer than this and along so much at least, the stitches' word stands against the taught net's, mm.</summary>
+    private const double SureUMm = 0.15, SureMm = 6;
+
     /// <summary>Places this near to one that nothing tells are as unsure, mm.</summary>
     private const double NearMm = 1;
 
@@ -52,7 +55,7 @@ internal static class StrayStretches
             ScatterMm = Put(line.AlongMm, line.ScatterMm, (own, _, doubt) => doubt < MostUMm ? ScatterMm : own),
             FineDeviationMm = Put(line.FineAlongMm, line.FineDeviationMm, (own, stitches, doubt) => doubt < MostUMm ? stitches : own),
             FineSigmaMm = BesideUntold(line.FineAlongMm, Put(line.FineAlongMm, line.FineSigmaMm, Doubt)),
-            ByStitchesMm = [.. line.AlongMm.Where(s => At(s) is var at && IsStray(at) && IsApart(at) && u[at] < MostUMm)],
+            ByStitchesMm = InRuns([.. line.AlongMm.Where(s => At(s) is var at && IsStray(at) && IsApart(at) && u[at] < SureUMm)]),
         };
 
         // Where even the stitches do not tell, on a stray stretch's rim: anywhere between the two.
@@ -80,6 +83,19 @@ internal static class StrayStretches
             }
             return put;
         }
+    }
+
+    /// <summary>Only those of the whole millimetres that follow on one another for long enough.</summary>
+    private static double[] InRuns(double[] wholeMm)
+    {
+        var kept = new List<double>();
+        for (int i = 0; i < wholeMm.Length;)
+        {
+            int first = i++;
+            while (i < wholeMm.Length && wholeMm[i] - wholeMm[i - 1] < 1.5) i++;
+            if (i - first >= SureMm) kept.AddRange(wholeMm[first..i]);
+        }
+        return [.. kept];
     }
 
     /// <summary>Where the stitches are beside the line and not on it, and a little beyond.</summary>

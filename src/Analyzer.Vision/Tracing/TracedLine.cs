@@ -62,7 +62,7 @@ public sealed record TracedLine
     /// <summary>Those of them where something lies on the block and hides the thread.</summary>
     internal double[] HiddenMm { get; init; } = [];
 
-    /// <summary>Whole millimetres of the line where what was followed lay beside the stitches, and the stitches told the place instead (<see cref="StrayStretches"/>).</summary>
+    /// <summary>Whole millimetres of the line where what was followed lay beside the stitches, and the stitches surely told the place instead (<see cref="StrayStretches"/>).</summary>
     internal double[] ByStitchesMm { get; init; } = [];
 
     /// <summary>Share of what is not hidden where the thread was seen.</summary>
