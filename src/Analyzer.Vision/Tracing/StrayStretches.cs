@@ -25,7 +25,9 @@ internal static class StrayStretches
     private const double MostUMm = 0.2, LeastUMm = 0.08, ScatterMm = 0.05, RimUMm = 0.4;
 
     /// <summary>Surer than this and along so much at least, the stitches' word stands against the taught net's, mm.</summary>
-    private const double SureUMm = 0.15, SureMm = 6;
+    private const double SureUMm = 0.15;
+
+    private const int SureMm = 6;
 
     /// <summary>Places this near to one that nothing tells are as unsure, mm.</summary>
     private const double NearMm = 1;
@@ -48,6 +50,7 @@ internal static class StrayStretches
         if (!stray.Any(s => s)) return line;
         (double[] course, double[] u) = ThreadOnMark.CourseOf(strip, centre, change, free);
         int nearSteps = (int)Math.Round(NearMm / ThreadStrip.AlongStepMm);
+        bool[] told = LongRuns.Of([.. Enumerable.Range(0, (int)line.AlongMm[^1] + 2).Select(mm => Array.BinarySearch(line.AlongMm, mm) >= 0 && At(mm) is var at && IsBeside(at) && u[at] < SureUMm)], SureMm);
         return line with
         {
             DeviationMm = Put(line.AlongMm, line.DeviationMm, (own, stitches, doubt) => doubt < MostUMm ? stitches : own),
@@ -55,17 +58,16 @@ internal static class StrayStretches
             ScatterMm = Put(line.AlongMm, line.ScatterMm, (own, _, doubt) => doubt < MostUMm ? ScatterMm : own),
             FineDeviationMm = Put(line.FineAlongMm, line.FineDeviationMm, (own, stitches, doubt) => doubt < MostUMm ? stitches : own),
             FineSigmaMm = BesideUntold(line.FineAlongMm, Put(line.FineAlongMm, line.FineSigmaMm, Doubt)),
-            ByStitchesMm = InRuns([.. line.AlongMm.Where(s => At(s) is var at && IsStray(at) && IsApart(at) && u[at] < SureUMm)]),
+            ByStitchesMm = [.. line.AlongMm.Where(s => told[(int)Math.Round(s)])],
         };
 
         // Where even the stitches do not tell, on a stray stretch's rim: anywhere between the two.
         static double Doubt(double own, double stitches, double doubt) => doubt < MostUMm ? TracedLine.Joined(LeastUMm, doubt) : TracedLine.Joined(own, RimUMm);
 
-        bool IsStray(int at) => stray[Math.Min(stray.Length - 1, (int)Math.Round(at * ThreadStrip.AlongStepMm / ThreadOnMark.ChangeStepMm))];
+        // On a stray stretch, and the stitches' course lies beside what was followed.
+        bool IsBeside(int at) => stray[Math.Min(stray.Length - 1, (int)Math.Round(at * ThreadStrip.AlongStepMm / ThreadOnMark.ChangeStepMm))] && Math.Abs(course[at] - centre[at]) > LeastMm;
 
-        bool IsApart(int at) => Math.Abs(course[at] - centre[at]) > LeastMm;
-
-        bool IsUntold(int at) => at >= 0 && at < centre.Length && IsStray(at) && IsApart(at) && !(u[at] < MostUMm);
+        bool IsUntold(int at) => at >= 0 && at < centre.Length && IsBeside(at) && !(u[at] < MostUMm);
 
         int At(double alongMm) => Math.Clamp((int)Math.Round(alongMm / ThreadStrip.AlongStepMm), 0, centre.Length - 1);
 
@@ -79,23 +81,10 @@ internal static class StrayStretches
             for (int i = 0; i < put.Length; i++)
             {
                 int at = At(along[i]);
-                if (IsStray(at) && IsApart(at)) put[i] = other(own[i], strip.Strip.PathMm[at] + course[at], u[at]);
+                if (IsBeside(at)) put[i] = other(own[i], strip.Strip.PathMm[at] + course[at], u[at]);
             }
             return put;
         }
-    }
-
-    /// <summary>Only those of the whole millimetres that follow on one another for long enough.</summary>
-    private static double[] InRuns(double[] wholeMm)
-    {
-        var kept = new List<double>();
-        for (int i = 0; i < wholeMm.Length;)
-        {
-            int first = i++;
-            while (i < wholeMm.Length && wholeMm[i] - wholeMm[i - 1] < 1.5) i++;
-            if (i - first >= SureMm) kept.AddRange(wholeMm[first..i]);
-        }
-        return [.. kept];
     }
 
     /// <summary>Where the stitches are beside the line and not on it, and a little beyond.</summary>

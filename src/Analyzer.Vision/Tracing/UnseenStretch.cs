@@ -44,25 +44,13 @@ internal static class UnseenStretch
         double limit = StraightShare * UpperMedian.Of(seen);
         // Where it sees the thread beside, that is where the line is (JoinedTrace).
         bool[] unseen = [.. near.Select((o, i) => o < NoThread && !(path?.OddsAt(x[i]) > 0))];
-        bool[] away = WithoutShort([.. unseen.Select((u, i) => u && straightness[i] < limit)]);
+        bool[] away = LongRuns.Of([.. unseen.Select((u, i) => u && straightness[i] < limit)], FewestStraight);
         // Before and after such a stretch it leaves the thread and comes back.
         int[] straight = [.. Enumerable.Range(0, x.Length).Where(i => away[i])];
         foreach (int start in straight)
             foreach (int step in (int[])[-1, 1])
                 for (int i = start + step; i >= 0 && i < x.Length && near[i] < 0 && Math.Abs(x[i] - x[start]) <= GoesOnMm; i += step) away[i] = true;
         return line.Only([.. away.Select((a, i) => !a && !(unseen[i] && straightness[i] is null))]);
-    }
-
-    private static bool[] WithoutShort(bool[] marked)
-    {
-        var result = new bool[marked.Length];
-        for (int i = 0; i < marked.Length; i++)
-        {
-            int from = i;
-            while (i < marked.Length && marked[i]) i++;
-            if (i - from >= FewestStraight) Array.Fill(result, true, from, i - from);
-        }
-        return result;
     }
 
     /// <summary>Of the piece about a place, at the line's ends of the last piece of that length; null where too few places of it were followed.</summary>

@@ -3,6 +3,7 @@ using Analyzer.Core.Pattern;
 using Analyzer.Testing;
 using Analyzer.Vision.Photos;
 using Analyzer.Vision.Rectification;
+using Analyzer.Vision.Stitches;
 using Analyzer.Vision.Tracing;
 using Xunit.Abstractions;
 
@@ -13,11 +14,9 @@ public sealed class LearntKindTests(ITestOutputHelper output)
 {
     private static (List<double> ErrorsMm, int Lines, int Sewn) Errors(int seed, Tier tier, bool withNet)
     {
-        SceneSettings settings = SceneSettings.Random(seed, tier, 110);
-        SyntheticPhoto rendered = SceneRenderer.Render(settings);
-        using Photo photo = PhotoReader.Read(rendered.ToJpeg(settings.Finish.JpegQuality), "block.jpg");
-        IntendedGrid grid = rendered.Truth.Grid;
-        BlockTraces traces = new StitchTracer(new Analyzer.Vision.Tracing.StitchSettings { LearntSight = withNet }).Trace(photo, new BlockPlane(rendered.Truth.Corners, grid.Size), grid);
+        (SyntheticPhoto rendered, Photo photo, BlockPlane plane) = Rendered(SceneSettings.Random(seed, tier, 110));
+        using Photo held = photo;
+        BlockTraces traces = new StitchTracer(new Analyzer.Vision.Tracing.StitchSettings { LearntSight = withNet }).Trace(photo, plane, rendered.Truth.Grid);
         var errors = new List<double>();
         foreach (TracedLine line in traces.Lines.OfType<TracedLine>())
         {
@@ -130,7 +129,7 @@ public sealed class LearntKindTests(ITestOutputHelper output)
     }
 
     private static LearntKind Look(Photo photo, BlockPlane plane, IntendedGrid grid) =>
-        LearntKind.Look(photo.Bgr, plane, grid, new Candidate("none", null, [.. grid.Families.Select(_ => new List<Analyzer.Vision.Stitches.HoughLine>())], new Analyzer.Vision.Stitches.HoughLine?[grid.Lines.Count]));
+        LearntKind.Look(photo.Bgr, plane, grid, new Candidate("none", null, [.. grid.Families.Select(_ => new List<HoughLine>())], new HoughLine?[grid.Lines.Count]));
 
     /// <summary>Lines traced along the truth of each, without stitches to be seen.</summary>
     private static TracedLine?[] Along(SceneTruth truth, Func<LineTruth, IReadOnlyList<DeviationSample>> course) => [.. truth.Grid.Lines.Select(l =>
