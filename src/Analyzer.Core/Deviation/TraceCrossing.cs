@@ -4,13 +4,16 @@ namespace Analyzer.Core.Deviation;
 
 /// <summary>Where two stitched lines really cross, with the covariance from the samples near it.</summary>
 /// <remarks>
-/// Near the crossing each thread is taken as straight (least squares over a short piece); the two pieces are intersected and the pieces moved to where they meet.
+/// At the crossing each thread is its tangent there (or the least-squares line of a short piece); the two are intersected and taken anew where they meet.
 /// A change δ of line A's height at the crossing moves it by M⁻¹(δ, 0), M the matrix of the two normals.
 /// </remarks>
 public sealed record TraceCrossing(TraceProfile A, TraceProfile B, BlockPoint At, Covariance2 Covariance)
 {
     /// <summary>Half the piece where the hand's course is not to count, mm.</summary>
     public const double HalfWindowMm = 3;
+
+    /// <summary>Tangents are taken anew so often at most.</summary>
+    private const int MostTurns = 12;
 
     /// <summary>A crossing farther than this from the intended point does not belong to it, mm.</summary>
     private const double FarthestMm = 3.2;
@@ -24,16 +27,10 @@ public sealed record TraceCrossing(TraceProfile A, TraceProfile B, BlockPoint At
 
     private (double X, double Y) PerB { get; init; }
 
-    /// <summary>
-    /// Crossing near an intended point, or null where one of the threads was not seen there. Each thread is taken as straight over the piece that tells most
-    /// about its place (<see cref="TraceProfile.BestWindow"/>).
-    /// </summary>
-    public static TraceCrossing? Near(TraceProfile a, TraceProfile b, BlockPoint intended) =>
-        a.BestWindow(a.AlongOf(intended)) is { } ha && b.BestWindow(b.AlongOf(intended)) is { } hb
-            ? Near(a, b, intended, FarthestMm, at => a.BestPiece(at, ha), at => b.BestPiece(at, hb))
-            : null;
+    /// <summary>Crossing near an intended point, of the threads' most likely courses; null where one of them was not seen there.</summary>
+    public static TraceCrossing? Near(TraceProfile a, TraceProfile b, BlockPoint intended) => Near(a, b, intended, FarthestMm, a.BestPiece, b.BestPiece);
 
-    /// <summary>The same with one length of straight thread for all.</summary>
+    /// <summary>The same with each thread taken as straight over a length of it.</summary>
     public static TraceCrossing? Near(TraceProfile a, TraceProfile b, BlockPoint intended, double halfWindowMm) =>
         Near(a, b, intended, 4 * halfWindowMm, at => a.LocalLine(at, halfWindowMm), at => b.LocalLine(at, halfWindowMm));
 
@@ -42,7 +39,7 @@ public sealed record TraceCrossing(TraceProfile A, TraceProfile B, BlockPoint At
     {
         BlockPoint at = intended;
         TraceCrossing? found = null;
-        for (int turn = 0; turn < 3; turn++)
+        for (int turn = 0; turn < MostTurns; turn++)
         {
             if (pieceOfA(a.AlongOf(at)) is not { } la || pieceOfB(b.AlongOf(at)) is not { } lb) return found;
             found = Meet(a, la, b, lb);

@@ -7,6 +7,11 @@ namespace Analyzer.Core.Deviation;
 /// <remarks>A sample's place is From + u·along + n·deviation, with u and n of the family. Samples rise along the line; gaps are simply missing.</remarks>
 public sealed class TraceProfile
 {
+    /// <summary>Samples that tell where the thread is at a position lie within so much of it, and at most so little on one side of it only, mm.</summary>
+    private const double NearMm = 3.2, AsideMm = 0.5;
+
+    private readonly Lazy<SmoothedCourse> _course;
+
     public TraceProfile(
         GridLine line, LineFamily family, IReadOnlyList<double> alongMm, IReadOnlyList<double> deviationMm, IReadOnlyList<double> sigmaMm, NoiseCorrelation noise)
     {
@@ -16,6 +21,7 @@ public sealed class TraceProfile
             ProfileCheck.Ascending(alongMm);
         }
         (Line, Family, AlongMm, DeviationMm, SigmaMm, Noise) = (line, family, alongMm, deviationMm, sigmaMm, noise);
+        _course = new(() => SmoothedCourse.Of(AlongMm, DeviationMm, SigmaMm, Noise));
     }
 
     public GridLine Line { get; }
@@ -47,36 +53,17 @@ public sealed class TraceProfile
         return null;
     }
 
-    /// <summary>
-    /// Half the length of thread that tells most about where it lies at a position, mm, or null where it was not seen there: a long piece averages the noise of a
-    /// faint thread, a short one follows the hand; the one with the least of both together.
-    /// </summary>
-    public double? BestWindow(double atMm)
+    /// <summary>Height and slope of the thread at a position as the samples around it and the way a hand steers tell it, or null where it was not seen there.</summary>
+    public ReferenceLineFit? BestPiece(double atMm)
     {
-        double? best = null;
-        double least = double.PositiveInfinity;
-        foreach (double half in HandCourse.HalfWindowsMm)
-        {
-            if (Piece(atMm, half, half) is not { } piece) continue;
-            double u = piece.UAt(atMm), bend = HandCourse.BendUMm(half), variance = u * u + bend * bend;
-            if (variance >= least) continue;
-            (best, least) = (half, variance);
-        }
-        return best;
-    }
-
-    /// <summary>The straight piece of <see cref="BestWindow"/>; its offset's u holds what the hand may leave the straight by within it.</summary>
-    public ReferenceLineFit? BestPiece(double atMm, double halfWindowMm)
-    {
-        if (Piece(atMm, halfWindowMm, halfWindowMm) is not { } piece) return null;
-        double bend = HandCourse.BendUMm(halfWindowMm);
-        return piece with { OffsetUMm = Math.Sqrt(piece.OffsetUMm * piece.OffsetUMm + bend * bend) };
+        int first = CountBelow(atMm - NearMm - 1e-9, false), end = CountBelow(atMm + NearMm + 1e-9, true);
+        return end - first < 4 || AlongMm[first] > atMm + AsideMm || AlongMm[end - 1] < atMm - AsideMm ? null : _course.Value.At(atMm);
     }
 
     private ReferenceLineFit? Piece(double atMm, double halfMm, double leastSpanMm)
     {
         int first = CountBelow(atMm - halfMm - 1e-9, false), end = CountBelow(atMm + halfMm + 1e-9, true);
-        if (end - first < 4 || AlongMm[first] > atMm + 0.5 || AlongMm[end - 1] < atMm - 0.5 || AlongMm[end - 1] - AlongMm[first] < leastSpanMm) return null;
+        if (end - first < 4 || AlongMm[first] > atMm + AsideMm || AlongMm[end - 1] < atMm - AsideMm || AlongMm[end - 1] - AlongMm[first] < leastSpanMm) return null;
         return ReferenceLineFit.Fit(Cut(AlongMm), Cut(DeviationMm), Cut(SigmaMm), Noise, atMm);
         double[] Cut(IReadOnlyList<double> list) => list is double[] plain ? plain[first..end] : [.. list.Skip(first).Take(end - first)];
     }
