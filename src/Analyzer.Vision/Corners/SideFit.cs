@@ -18,10 +18,10 @@ internal static class SideFit
     private const double MostTogether = 0.25, AcrossMm = 1.5, AwayShare = 0.7;
 
     /// <summary>How far from another seam one reaches at an end that runs out from it, mm; and least energy of any part of its way, as a share of the whole.</summary>
-    private const double RunsOutMm = 2.5, EvenShare = 0.8;
+    private const double RunsOutMm = 2.5, EvenShare = 0.65;
 
-    /// <summary>A seam beside another is as strong from this share of its energy on; one across it is a rival from this share on.</summary>
-    public const double AsStrong = 0.7, Rival = 0.8;
+    /// <summary>A seam beside another is as strong from this share of its energy on; one across it is a rival from this share on, and one out from it.</summary>
+    public const double AsStrong = 0.7, Rival = 0.8, RivalOut = 0.6;
 
     /// <summary>What a millimetre of bow costs: a straight seam is preferred to one that swings over to its neighbour.</summary>
     private const double BowCost = 0.5, SeamPull = 0.1, BowStepMm = 0.3;
@@ -71,10 +71,10 @@ internal static class SideFit
             if (kept.Any(k => Apart(k.Path, path) < ApartMm)) continue;
             int met = kept.FindIndex(k => Meet(k.Path, path, s));
             if (met < 0) kept.Add((mean, path, false));
-            else if (mean > Rival * kept[met].Energy && kept[met] is (_, double[] other, bool isCrossed))
+            else if (kept[met] is (double strength, double[] other, bool isCrossed))
             {
-                if (RunsOutFrom(strip, energy, looks, s, path, other)) kept.Add((mean, path, false));
-                else if (!isCrossed && LiesAcross(strip, energy, looks, s, path, other)) kept[met] = kept[met] with { IsCrossed = true };
+                if (mean > RivalOut * strength && RunsOutFrom(strip, energy, looks, s, path, other)) kept.Add((mean, path, false));
+                else if (mean > Rival * strength && !isCrossed && LiesAcross(strip, energy, looks, s, path, other)) kept[met] = kept[met] with { IsCrossed = true };
             }
         }
         return kept;
