@@ -89,6 +89,13 @@ internal sealed record SightPath(SightStrip Strip, double[] DeviationMm, double[
     /// <summary>Log odds of thread over the two millimetres to either side.</summary>
     public double OddsAt(double alongMm) => At(_odds, alongMm);
 
+    /// <summary>Whether the thread is seen farther than this from where something was followed, and so much likelier than there, while it is likelier than not.</summary>
+    public bool IsBeside(double alongMm, double deviationMm, double fartherMm, double likelier)
+    {
+        double odds = OddsAt(alongMm);
+        return odds > 0 && Math.Abs(CourseAt(alongMm) - deviationMm) > fartherMm && Strip.At(alongMm, deviationMm) < odds - likelier;
+    }
+
     private static double At(double[] cells, double alongMm)
     {
         double c = Math.Clamp(alongMm / SightStrip.CellMm - 0.5, 0, cells.Length - 1);

@@ -126,11 +126,8 @@ internal static class JoinedTrace
         : Math.Abs(Straightness.Of(fit.AlongMm, fit.DeviationMm).RmsMm - Straightness.Of(fit.AlongMm, [.. fit.AlongMm.Select(net.CourseAt)]).RmsMm);
 
     /// <summary>Whether the net is much surer of its own course than of where something was followed.</summary>
-    internal static bool IsElsewhere(SightPath net, bool isLikeThread, double alongMm, double deviationMm)
-    {
-        double odds = net.OddsAt(alongMm);
-        return odds > (isLikeThread ? SureFrom : 0) && Math.Abs(net.CourseAt(alongMm) - deviationMm) > ApartMm && net.Strip.At(alongMm, deviationMm) < odds - LearntKind.MuchLikelier;
-    }
+    internal static bool IsElsewhere(SightPath net, bool isLikeThread, double alongMm, double deviationMm) =>
+        net.OddsAt(alongMm) > (isLikeThread ? SureFrom : 0) && net.IsBeside(alongMm, deviationMm, ApartMm, LearntKind.MuchLikelier);
 
     private static double RestMm(TracedLine line) => Math.Sqrt(Math.Max(0, line.CommonUMm * line.CommonUMm - line.AsideUMm * line.AsideUMm));
 

@@ -47,7 +47,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             thread = candidates[0];
             (before, kept) = Follow(thread);
         }
-        LearntKind? seen = _settings.LearntSight && candidates.Count > 1 && (!IsSewnWhole() || LearntKind.SeesElsewhere(photo.Bgr, plane, grid, before, cancel)) ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel) : null;
+        LearntKind? seen = _settings.LearntSight && candidates.Count > 1 ? Seen() : null;
         if (seen?.Instead(before, candidates, search.Evidence, work, cancel) is { } learnt)
         {
             ClassChoice.PutFirst(candidates, thread = learnt);
@@ -59,7 +59,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             ClassChoice.PutFirst(candidates, thread);
         }
         // Where one kind only was found, and a line of it taken for none of the thread's, the net is one more witness, and no more than that.
-        LearntKind? witness = seen ?? (_settings.LearntSight && IsALineDoubted() ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel) : null);
+        LearntKind? witness = seen ?? (_settings.LearntSight && IsALineDoubted() ? LearntKind.Look(photo.Bgr, plane, grid, thread, false, cancel) : null);
         if (witness is not null) kept = witness.Sewn(kept, before);
         TracedLine?[] lines = SecondSight.Of(kept, before, thread, work, grid, colour => search.Seek("the thread's colour", colour));
         if (lines != kept) lines = [.. OneThread.Of(lines, thread, photo, plane, grid, work).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
@@ -104,7 +104,14 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         // Followed along most of its length, not in the ditch, and then taken for none of the thread's.
         bool IsALineDoubted() => before.Zip(kept).Any(l => l is { First: { OpenCoverage: > 0.7 } first, Second: null or { AlongMm.Length: 0 } } && !Consistency.RunsInTheDitch(first, grid));
 
-        // Single stitches plain in the lines' very middle, and every line there from end to end: unless they are a mark's dashes the net could tell nothing more.
+        // Unless they are a mark's dashes the net can tell of lines plainly sewn no more than where exactly they run, and of those far above the ground, and hardly shaded, not even that.
+        LearntKind? Seen()
+        {
+            bool isSewn = IsSewnWhole() && !LearntKind.SeesElsewhere(photo.Bgr, plane, grid, before, cancel);
+            return isSewn && thread.Score is { Contrast: > 12, ShadowShare: < 0.35 } ? null : LearntKind.Look(photo.Bgr, plane, grid, thread, isSewn, cancel);
+        }
+
+        // Single stitches plain in the lines' very middle, and every line there from end to end.
         bool IsSewnWhole() => thread.Score is { DashCorrelation: > 0.4, ChangesInTheMiddle: true, Contrast: > 5 } && kept.All(l => l is { OpenCoverage: > 0.85 });
 
         (TracedLine?[] Followed, TracedLine?[] Kept) Follow(Candidate kind)
