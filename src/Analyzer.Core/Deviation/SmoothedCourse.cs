@@ -20,6 +20,9 @@ internal sealed class SmoothedCourse
     /// </summary>
     private const double LeastWhiteShare = 0.6;
 
+    /// <summary>Length of thread that tells most of a place, mm.</summary>
+    private const double TellsMm = 4;
+
     private readonly double[] _at;
     private readonly State[] _states;
 
@@ -30,6 +33,8 @@ internal sealed class SmoothedCourse
     /// <param name="sigmaMm">Standard uncertainty of each, mm.</param>
     public static SmoothedCourse Of(IReadOnlyList<double> alongMm, IReadOnlyList<double> deviationMm, IReadOnlyList<double> sigmaMm, NoiseCorrelation noise)
     {
+        // What is taken as each sample's own and is not averages out less than that.
+        double rest = noise.LengthMm > 0 ? Math.Max(0, LeastWhiteShare - noise.WhiteShare) * noise.LengthMm / TellsMm * (1 - Math.Exp(-TellsMm / noise.LengthMm)) : 0;
         noise = noise with { WhiteShare = Math.Max(noise.WhiteShare, LeastWhiteShare) };
         (double[] at, int[] sample) = Places(alongMm);
         var predicted = new State[at.Length];
@@ -43,6 +48,12 @@ internal sealed class SmoothedCourse
             filtered[k] = i < 0 ? predicted[k] : predicted[k].Seen(deviationMm[i], sigmaMm[i], noise.WhiteShare);
         }
         for (int k = at.Length - 2; k >= 0; k--) filtered[k] = steps[k + 1].Smooth(filtered[k], predicted[k + 1], filtered[k + 1]);
+        double last = 0;
+        for (int k = 0; k < at.Length; k++)
+        {
+            if (sample[k] >= 0) last = rest * sigmaMm[sample[k]] * sigmaMm[sample[k]];
+            filtered[k] = filtered[k] with { Vhh = filtered[k].Vhh + last };
+        }
         return new SmoothedCourse(at, filtered);
     }
 

@@ -95,21 +95,6 @@ public sealed class NodeDeviationTests
         Assert.InRange(triangle / (double)runs, 0.92, 0.99);
     }
 
-    /// <summary>A sharp thread is taken as straight over less than half a stitch each way, a faint one over more.</summary>
-    [Fact]
-    public void BestWindow_OfFaintThread_IsLonger()
-    {
-        double at = Trace(Node.LineIds[0], _ => 0).AlongOf(Node.Position);
-        Assert.True(Fine(0.02).BestWindow(at) < Fine(0.3).BestWindow(at));
-
-        TraceProfile Fine(double sigmaMm)
-        {
-            GridLine line = Grid.Line(Node.LineIds[0]);
-            double[] x = [.. Enumerable.Range(0, (int)(8 * line.LengthMm)).Select(i => i / 8.0)];
-            return new TraceProfile(line, Grid.Families[line.Family], x, new double[x.Length], [.. x.Select(_ => sigmaMm)], new NoiseCorrelation(0.5, 0.3));
-        }
-    }
-
     /// <summary>Waves of 4, 8 and 20 mm whose heights together bend a thread within ± 1.6 mm by 0.035 mm, as measured on blocks; the phases by chance.</summary>
     private static Func<double, double> HandCourse(double nodeMm, double atNodeMm, Random random)
     {

@@ -22,6 +22,20 @@ public sealed class SideFitTests
         Assert.Contains(seams, s => Math.Abs(At(s.Path, -1) - 3.4) < 0.35 && At(s.Path, 1) < 0.35);
     }
 
+    /// <summary>The same where the border's own cloth is hardly lighter than the block's, so that the stripe's edge is by far the stronger of the two.</summary>
+    [Fact]
+    public void Seams_WhereAMuchStrongerStripeRunsOut_HaveTheBlocksToo()
+    {
+        using Mat photo = Painted(along => 4.2 - 3.7 * along / SideMm, 102);
+
+        List<(double Energy, double[] Path, bool IsCrossed)> seams = SideFit.Seams(TopStrip(photo), SideMm, 5, 7);
+
+        // At its right end it lies between the two edges, half a millimetre apart.
+        (double energy, _, _) = Assert.Single(seams, s => Math.Abs(At(s.Path, -1)) < 0.35 && Math.Abs(At(s.Path, 1)) < 0.7);
+        Assert.InRange(energy / seams[0].Energy, 0.5, 0.8);
+        Assert.True(At(seams[0].Path, -1) > 3);
+    }
+
     private static double At(double[] path, double s) => path[0] + path[1] * s + path[2] * (s * s - 1 / 3.0);
 
     private static SideStrip TopStrip(Mat photo)
@@ -33,7 +47,7 @@ public sealed class SideFitTests
     }
 
     /// <summary>Dark cloth below the side, a middling one above it, and a pale stripe from the given distance above it on; with noise of a camera's size.</summary>
-    private static Mat Painted(Func<double, double> stripeMm)
+    private static Mat Painted(Func<double, double> stripeMm, double borderGrey = 130)
     {
         int pixels = (int)((SideMm + 2 * MarginMm) * PixelsPerMm);
         var random = new Random(3);
@@ -42,7 +56,7 @@ public sealed class SideFitTests
             for (int x = 0; x < pixels; x++)
             {
                 double above = MarginMm - y / PixelsPerMm;
-                double grey = (above <= 0 ? 60 : above > stripeMm(x / PixelsPerMm - MarginMm) ? 220 : 130) + 6 * (random.NextDouble() + random.NextDouble() - 1);
+                double grey = (above <= 0 ? 60 : above > stripeMm(x / PixelsPerMm - MarginMm) ? 220 : borderGrey) + 6 * (random.NextDouble() + random.NextDouble() - 1);
                 photo.Set(y, x, new Vec3b((byte)grey, (byte)grey, (byte)grey));
             }
         return photo;

@@ -88,6 +88,19 @@ public sealed class LearntKindTests(ITestOutputHelper output)
         Assert.False(LearntKind.SeesElsewhere(photo.Bgr, plane, rendered.Truth.Grid, thread));
     }
 
+    /// <summary>A fifth of every line followed half a millimetre beside the thread: enough to be looked at more closely. A twentieth is not.</summary>
+    [Fact]
+    public void SeesElsewhere_WhereAPartLiesBeside()
+    {
+        (SyntheticPhoto rendered, Photo photo, BlockPlane plane) = Rendered(SceneSettings.Random(680001, Tier.Easy, 110));
+        using Photo held = photo;
+        Assert.True(Sees(0.2));
+        Assert.False(Sees(0.05));
+
+        bool Sees(double share) => LearntKind.SeesElsewhere(photo.Bgr, plane, rendered.Truth.Grid,
+            Along(rendered.Truth, t => [.. t.Samples.Select((s, i) => i > 0.4 * t.Samples.Count && i < (0.4 + share) * t.Samples.Count ? s with { DeviationMm = s.DeviationMm + 0.5 } : s)]));
+    }
+
     /// <summary>A course two millimetres beside the thread all over, on cloth and nothing else: whatever was taken for the thread, it runs elsewhere.</summary>
     [Fact]
     public void LieElsewhere_BesideTheThread_NotAlongIt()
