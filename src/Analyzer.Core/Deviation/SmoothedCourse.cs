@@ -2,7 +2,7 @@ namespace Analyzer.Core.Deviation;
 
 /// <summary>The most likely course of a thread through its samples, with the uncertainty of height and slope at every place along it.</summary>
 /// <remarks>
-/// The hand's steering changes the thread's slope by chance from place to place (<see cref="HandCourse.SteeringMm"/>): an integrated random walk, whose most
+/// The hand's steering changes the thread's slope by chance from place to place (<see cref="HandCourse.SlopeVariancePerMm"/>): an integrated random walk, whose most
 /// likely course is the cubic smoothing spline (G. Wahba 1978). Kalman filter and fixed-interval smoother (H. E. Rauch, F. Tung, C. T. Striebel 1965) over height,
 /// slope and the part of the samples' noise that hangs together. Shared by all who ask about a line, so it is reckoned once for the whole of it.
 /// </remarks>
@@ -33,7 +33,7 @@ internal sealed class SmoothedCourse
     /// <param name="sigmaMm">Standard uncertainty of each, mm.</param>
     public static SmoothedCourse Of(IReadOnlyList<double> alongMm, IReadOnlyList<double> deviationMm, IReadOnlyList<double> sigmaMm, NoiseCorrelation noise)
     {
-        // What is taken as each sample's own and is not averages out less than that.
+        // What is taken as each sample's own and is not averages out less than that; about so much of it is left.
         double rest = noise.LengthMm > 0 ? Math.Max(0, LeastWhiteShare - noise.WhiteShare) * noise.LengthMm / TellsMm * (1 - Math.Exp(-TellsMm / noise.LengthMm)) : 0;
         noise = noise with { WhiteShare = Math.Max(noise.WhiteShare, LeastWhiteShare) };
         (double[] at, int[] sample) = Places(alongMm);
@@ -48,11 +48,11 @@ internal sealed class SmoothedCourse
             filtered[k] = i < 0 ? predicted[k] : predicted[k].Seen(deviationMm[i], sigmaMm[i], noise.WhiteShare);
         }
         for (int k = at.Length - 2; k >= 0; k--) filtered[k] = steps[k + 1].Smooth(filtered[k], predicted[k + 1], filtered[k + 1]);
-        double last = 0;
-        for (int k = 0; k < at.Length; k++)
+        for (int k = 0, before = 0; k < at.Length; k++)
         {
-            if (sample[k] >= 0) last = rest * sigmaMm[sample[k]] * sigmaMm[sample[k]];
-            filtered[k] = filtered[k] with { Vhh = filtered[k].Vhh + last };
+            if (sample[k] >= 0) before = sample[k];
+            double sigma = sample[k] >= 0 ? sigmaMm[before] : Math.Max(sigmaMm[before], sigmaMm[before + 1]);
+            filtered[k] = filtered[k] with { Vhh = filtered[k].Vhh + rest * sigma * sigma };
         }
         return new SmoothedCourse(at, filtered);
     }
@@ -67,8 +67,8 @@ internal sealed class SmoothedCourse
             State end = _states[Math.Min(next, _at.Length - 1)];
             double beyond = Math.Abs(alongMm - _at[Math.Min(next, _at.Length - 1)]), signed = next == 0 ? -beyond : beyond;
             return Piece(alongMm, end.Height + signed * end.Slope, end.Slope,
-                end.Vhh + 2 * signed * end.Vhs + beyond * beyond * end.Vss + HandCourse.SteeringMm * beyond * beyond * beyond / 3,
-                end.Vss + HandCourse.SteeringMm * beyond, end.Vhs + signed * end.Vss + HandCourse.SteeringMm * signed * beyond / 2);
+                end.Vhh + 2 * signed * end.Vhs + beyond * beyond * end.Vss + HandCourse.SlopeVariancePerMm * beyond * beyond * beyond / 3,
+                end.Vss + HandCourse.SlopeVariancePerMm * beyond, end.Vhs + signed * end.Vss + HandCourse.SlopeVariancePerMm * signed * beyond / 2);
         }
         State a = _states[next - 1], b = _states[next];
         double length = _at[next] - _at[next - 1], t = (alongMm - _at[next - 1]) / length;
@@ -132,7 +132,7 @@ internal sealed class SmoothedCourse
 
         public State Predict(State s)
         {
-            double d = _length, q = HandCourse.SteeringMm, f = _fades;
+            double d = _length, q = HandCourse.SlopeVariancePerMm, f = _fades;
             return new State(s.Height + d * s.Slope, s.Slope, f * s.Noise,
                 s.Vhh + 2 * d * s.Vhs + d * d * s.Vss + q * d * d * d / 3, s.Vhs + d * s.Vss + q * d * d / 2, f * (s.Vhn + d * s.Vsn),
                 s.Vss + q * d, f * s.Vsn, f * f * s.Vnn + 1 - f * f);

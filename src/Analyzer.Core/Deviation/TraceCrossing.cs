@@ -2,7 +2,7 @@ using Analyzer.Core.Geometry;
 
 namespace Analyzer.Core.Deviation;
 
-/// <summary>Where two stitched lines really cross, with the covariance from the samples near it.</summary>
+/// <summary>Where two stitched lines really cross, with the covariance from the samples.</summary>
 /// <remarks>
 /// At the crossing each thread is its tangent there (or the least-squares line of a short piece); the two are intersected and taken anew where they meet.
 /// A change δ of line A's height at the crossing moves it by M⁻¹(δ, 0), M the matrix of the two normals.
@@ -41,7 +41,7 @@ public sealed record TraceCrossing(TraceProfile A, TraceProfile B, BlockPoint At
         TraceCrossing? found = null;
         for (int turn = 0; turn < MostTurns; turn++)
         {
-            if (pieceOfA(a.AlongOf(at)) is not { } la || pieceOfB(b.AlongOf(at)) is not { } lb) return found;
+            if (pieceOfA(a.AlongOf(at)) is not { } la || pieceOfB(b.AlongOf(at)) is not { } lb) return null;
             found = Meet(a, la, b, lb);
             if (found is null || found.At.DistanceTo(at) < 1e-3) break;
             at = found.At;

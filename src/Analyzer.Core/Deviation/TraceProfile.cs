@@ -7,7 +7,7 @@ namespace Analyzer.Core.Deviation;
 /// <remarks>A sample's place is From + u·along + n·deviation, with u and n of the family. Samples rise along the line; gaps are simply missing.</remarks>
 public sealed class TraceProfile
 {
-    /// <summary>Samples that tell where the thread is at a position lie within so much of it, and at most so little on one side of it only, mm.</summary>
+    /// <summary>The thread is seen at a position where samples lie within so much of it and reach to within so little of it from each side, mm.</summary>
     private const double NearMm = 3.2, AsideMm = 0.5;
 
     private readonly Lazy<SmoothedCourse> _course;

@@ -20,8 +20,11 @@ internal static class SideFit
     /// <summary>How far from another seam one reaches at an end that runs out from it, mm; and least energy of any part of its way, as a share of the whole.</summary>
     private const double RunsOutMm = 2.5, EvenShare = 0.65;
 
-    /// <summary>A seam beside another is as strong from this share of its energy on; one across it is a rival from this share on, and one out from it.</summary>
-    public const double AsStrong = 0.7, Rival = 0.8, RivalOut = 0.6;
+    /// <summary>A seam beside another is as strong from this share of its energy on; one across it is a rival from this share on.</summary>
+    public const double AsStrong = 0.7, Rival = 0.8;
+
+    /// <summary>One that runs out from it is a seam of its own from this share of its energy on.</summary>
+    private const double RivalOut = 0.6;
 
     /// <summary>What a millimetre of bow costs: a straight seam is preferred to one that swings over to its neighbour.</summary>
     private const double BowCost = 0.5, SeamPull = 0.1, BowStepMm = 0.3;
@@ -69,13 +72,9 @@ internal static class SideFit
         {
             if (kept.Count == most) break;
             if (kept.Any(k => Apart(k.Path, path) < ApartMm)) continue;
-            int met = kept.FindIndex(k => Meet(k.Path, path, s));
-            if (met < 0) kept.Add((mean, path, false));
-            else if (kept[met] is (double strength, double[] other, bool isCrossed))
-            {
-                if (mean > RivalOut * strength && RunsOutFrom(strip, energy, looks, s, path, other)) kept.Add((mean, path, false));
-                else if (mean > Rival * strength && !isCrossed && LiesAcross(strip, energy, looks, s, path, other)) kept[met] = kept[met] with { IsCrossed = true };
-            }
+            int[] met = [.. Enumerable.Range(0, kept.Count).Where(i => Meet(kept[i].Path, path, s))];
+            if (met.All(i => mean > RivalOut * kept[i].Energy && RunsOutFrom(strip, energy, looks, s, path, kept[i].Path))) kept.Add((mean, path, false));
+            else if (kept[met[0]] is (double strength, double[] other, false) && mean > Rival * strength && LiesAcross(strip, energy, looks, s, path, other)) kept[met[0]] = kept[met[0]] with { IsCrossed = true };
         }
         return kept;
     }

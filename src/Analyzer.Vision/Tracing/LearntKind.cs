@@ -27,7 +27,7 @@ internal sealed class LearntKind
     /// <summary>Where the net sees a thread, by the line's number in the grid; null where it sees none.</summary>
     public SightPath?[] Paths { get; }
 
-    /// <summary>Every line is plainly sewn, from end to end: the net may move one, but not take it for none. On striped cloth it sees no thread along the stripes.</summary>
+    /// <summary>Every line is plainly sewn, from end to end: the net may move them and fill their gaps, but take none away. On striped cloth it sees no thread along the stripes.</summary>
     public bool MovesOnly { get; init; }
 
     /// <summary>Of a thread as smooth and straight as a mark the net sees only some lines: then it is not believed at all. Nor is it by one or two lines alone.</summary>

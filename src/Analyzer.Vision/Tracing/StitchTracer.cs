@@ -47,7 +47,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             thread = candidates[0];
             (before, kept) = Follow(thread);
         }
-        LearntKind? seen = _settings.LearntSight && candidates.Count > 1 ? Seen() : null;
+        LearntKind? seen = _settings.LearntSight && candidates.Count > 1 ? Looked() : null;
         if (seen?.Instead(before, candidates, search.Evidence, work, cancel) is { } learnt)
         {
             ClassChoice.PutFirst(candidates, thread = learnt);
@@ -59,7 +59,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             ClassChoice.PutFirst(candidates, thread);
         }
         // Where one kind only was found, and a line of it taken for none of the thread's, the net is one more witness, and no more than that.
-        LearntKind? witness = seen ?? (_settings.LearntSight && IsALineDoubted() ? LearntKind.Look(photo.Bgr, plane, grid, thread, false, cancel) : null);
+        LearntKind? witness = seen ?? (_settings.LearntSight && IsALineDoubted() ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel: cancel) : null);
         if (witness is not null) kept = witness.Sewn(kept, before);
         TracedLine?[] lines = SecondSight.Of(kept, before, thread, work, grid, colour => search.Seek("the thread's colour", colour));
         if (lines != kept) lines = [.. OneThread.Of(lines, thread, photo, plane, grid, work).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
@@ -70,7 +70,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
         double lookAlike = 0;
         (Candidate Other, bool Undecided)? other = LookAlikes.Of(candidates, plane.PixelsPerMm);
-        IReadOnlyList<double>? logOdds = seen?.Along(lines);
+        // Of lines plainly sewn it is not asked whether they are.
+        LearntKind? verdict = seen is { MovesOnly: false } ? seen : null;
+        IReadOnlyList<double>? logOdds = verdict?.Along(lines);
         bool areSewn = Learnt.ThreadSight.AreSewn(logOdds, thread.Score!), undecided = other is { Undecided: true } && !areSewn;
         TracedLine?[] plain = lines;
         if (thread.Score!.IsUnbroken) lines = [.. lines.Select(l => l?.LessSure(thread.Score.FurrowUMm, thread.Score.FurrowUMm / 2))];
@@ -83,9 +85,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         {
             // The net, too, may fill a gap with what hides the thread.
             lines = WithoutStray(seen.Joined(lines, plain, thread.Score!, _settings.Tracing));
-            logOdds = seen.Along(lines);
+            logOdds = verdict?.Along(lines);
         }
-        bool elsewhere = seen?.LieElsewhere(lines) ?? false;
+        bool elsewhere = verdict?.LieElsewhere(lines) ?? false;
         if (_settings.ThreadMiddle) lines = ThreadMiddle.Of(photo.Bgr, plane, grid, lines);
         return new BlockTraces
         {
@@ -95,7 +97,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             LookAlikeUndecided = undecided,
             Classes = [.. candidates.Select(c => c.Score!)],
             LogOdds = logOdds,
-            ThreadShare = seen?.ThreadShare,
+            ThreadShare = verdict?.ThreadShare,
             LieElsewhere = elsewhere,
         };
 
@@ -105,9 +107,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         bool IsALineDoubted() => before.Zip(kept).Any(l => l is { First: { OpenCoverage: > 0.7 } first, Second: null or { AlongMm.Length: 0 } } && !Consistency.RunsInTheDitch(first, grid));
 
         // Unless they are a mark's dashes the net can tell of lines plainly sewn no more than where exactly they run, and of those far above the ground, and hardly shaded, not even that.
-        LearntKind? Seen()
+        LearntKind? Looked()
         {
-            bool isSewn = IsSewnWhole() && !LearntKind.SeesElsewhere(photo.Bgr, plane, grid, before, cancel);
+            bool isSewn = IsSewnWhole() && !LearntKind.SeesElsewhere(photo.Bgr, plane, grid, kept, cancel);
             return isSewn && thread.Score is { Contrast: > 12, ShadowShare: < 0.35 } ? null : LearntKind.Look(photo.Bgr, plane, grid, thread, isSewn, cancel);
         }
 

@@ -133,6 +133,11 @@ public sealed class LearntKindTests(ITestOutputHelper output)
         TracedLine?[] kept = seen.WithoutUnsewn(lines);
         Assert.Null(kept[at]);
         Assert.Equal(lines.Length - 1, kept.Count(l => l is not null));
+        // Of a block all of whose lines are plainly sewn it takes none.
+        LearntKind movesOnly = Look(photo, plane, truth.Grid, movesOnly: true);
+        Assert.Equal(lines, movesOnly.WithoutUnsewn(lines));
+        Assert.Equal(lines, movesOnly.Sewn(lines, lines));
+        Assert.Equal(lines, movesOnly.WithoutUnseen(lines));
     }
 
     private static (SyntheticPhoto Rendered, Photo Photo, BlockPlane Plane) Rendered(SceneSettings settings)
@@ -141,8 +146,8 @@ public sealed class LearntKindTests(ITestOutputHelper output)
         return (rendered, PhotoReader.Read(rendered.ToJpeg(settings.Finish.JpegQuality), "block.jpg"), new BlockPlane(rendered.Truth.Corners, rendered.Truth.Grid.Size));
     }
 
-    private static LearntKind Look(Photo photo, BlockPlane plane, IntendedGrid grid) =>
-        LearntKind.Look(photo.Bgr, plane, grid, new Candidate("none", null, [.. grid.Families.Select(_ => new List<HoughLine>())], new HoughLine?[grid.Lines.Count]));
+    private static LearntKind Look(Photo photo, BlockPlane plane, IntendedGrid grid, bool movesOnly = false) =>
+        LearntKind.Look(photo.Bgr, plane, grid, new Candidate("none", null, [.. grid.Families.Select(_ => new List<HoughLine>())], new HoughLine?[grid.Lines.Count]), movesOnly);
 
     /// <summary>Lines traced along the truth of each, without stitches to be seen.</summary>
     private static TracedLine?[] Along(SceneTruth truth, Func<LineTruth, IReadOnlyList<DeviationSample>> course) => [.. truth.Grid.Lines.Select(l =>
