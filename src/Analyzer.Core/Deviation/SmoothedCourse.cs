@@ -15,8 +15,8 @@ internal sealed class SmoothedCourse
     private const double StepMm = 0.5;
 
     /// <summary>
-    /// At least so much of the samples' variance is taken as each one's own: what hangs together over millimetres is seldom as smooth as its correlation says, and would be followed as if the thread did it. With it crossings of 180 hard and
-    /// ordinary photos of two makers lie 4 to 6 % nearer the truth.
+    /// At least so much of the samples' variance is taken as each one's own: what hangs together over millimetres is seldom as smooth as its correlation says, and would be followed as if the thread did it. With it the
+    /// threads of three sets of hard and ordinary photos, of two makers, lie 4 to 5 % nearer the truth at crossings (95 %), those of a fourth set 2 % farther from it.
     /// </summary>
     private const double LeastWhiteShare = 0.6;
 
@@ -64,8 +64,9 @@ internal sealed class SmoothedCourse
         if (next < 0) next = ~next;
         if (next == 0 || next == _at.Length)
         {
-            State end = _states[Math.Min(next, _at.Length - 1)];
-            double beyond = Math.Abs(alongMm - _at[Math.Min(next, _at.Length - 1)]), signed = next == 0 ? -beyond : beyond;
+            int last = Math.Min(next, _at.Length - 1);
+            State end = _states[last];
+            double signed = alongMm - _at[last], beyond = Math.Abs(signed);
             return Piece(alongMm, end.Height + signed * end.Slope, end.Slope,
                 end.Vhh + 2 * signed * end.Vhs + beyond * beyond * end.Vss + HandCourse.SlopeVariancePerMm * beyond * beyond * beyond / 3,
                 end.Vss + HandCourse.SlopeVariancePerMm * beyond, end.Vhs + signed * end.Vss + HandCourse.SlopeVariancePerMm * signed * beyond / 2);

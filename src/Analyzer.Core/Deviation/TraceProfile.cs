@@ -7,7 +7,7 @@ namespace Analyzer.Core.Deviation;
 /// <remarks>A sample's place is From + u·along + n·deviation, with u and n of the family. Samples rise along the line; gaps are simply missing.</remarks>
 public sealed class TraceProfile
 {
-    /// <summary>The thread is seen at a position where samples lie within so much of it and reach to within so little of it from each side, mm.</summary>
+    /// <summary>The thread is seen at a position where four samples or more lie within so much of it and reach to within so little of it from each side, mm.</summary>
     private const double NearMm = 3.2, AsideMm = 0.5;
 
     private readonly Lazy<SmoothedCourse> _course;
@@ -54,18 +54,20 @@ public sealed class TraceProfile
     }
 
     /// <summary>Height and slope of the thread at a position as the samples around it and the way a hand steers tell it, or null where it was not seen there.</summary>
-    public ReferenceLineFit? BestPiece(double atMm)
-    {
-        int first = CountBelow(atMm - NearMm - 1e-9, false), end = CountBelow(atMm + NearMm + 1e-9, true);
-        return end - first < 4 || AlongMm[first] > atMm + AsideMm || AlongMm[end - 1] < atMm - AsideMm ? null : _course.Value.At(atMm);
-    }
+    public ReferenceLineFit? BestPiece(double atMm) => Near(atMm, NearMm) is null ? null : _course.Value.At(atMm);
 
     private ReferenceLineFit? Piece(double atMm, double halfMm, double leastSpanMm)
     {
-        int first = CountBelow(atMm - halfMm - 1e-9, false), end = CountBelow(atMm + halfMm + 1e-9, true);
-        if (end - first < 4 || AlongMm[first] > atMm + AsideMm || AlongMm[end - 1] < atMm - AsideMm || AlongMm[end - 1] - AlongMm[first] < leastSpanMm) return null;
+        if (Near(atMm, halfMm) is not var (first, end) || AlongMm[end - 1] - AlongMm[first] < leastSpanMm) return null;
         return ReferenceLineFit.Fit(Cut(AlongMm), Cut(DeviationMm), Cut(SigmaMm), Noise, atMm);
         double[] Cut(IReadOnlyList<double> list) => list is double[] plain ? plain[first..end] : [.. list.Skip(first).Take(end - first)];
+    }
+
+    /// <summary>The samples near a position (the first, and the one after the last), or null where the thread was not seen there.</summary>
+    private (int First, int End)? Near(double atMm, double halfMm)
+    {
+        int first = CountBelow(atMm - halfMm - 1e-9, false), end = CountBelow(atMm + halfMm + 1e-9, true);
+        return end - first < 4 || AlongMm[first] > atMm + AsideMm || AlongMm[end - 1] < atMm - AsideMm ? null : (first, end);
     }
 
     /// <summary>How many samples lie before a position, or also at it.</summary>

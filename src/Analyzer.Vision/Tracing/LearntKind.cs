@@ -33,6 +33,8 @@ internal sealed class LearntKind
     /// <summary>Of a thread as smooth and straight as a mark the net sees only some lines: then it is not believed at all. Nor is it by one or two lines alone.</summary>
     private bool IsBelieved => Paths.Count(p => p is not null) >= Math.Max(FewestLines, MostLines * _grid.Lines.Count);
 
+    private bool MayTakeAway => IsBelieved && !MovesOnly;
+
     private const int FewestLines = 3;
 
     /// <param name="about">The kind taken for the thread so far: where its lines lie is where the net looks first.</param>
@@ -65,7 +67,7 @@ internal sealed class LearntKind
 
     /// <summary>
     /// Asked about a few of a block's lines, whether the net sees the thread beside a part of them: however evenly those are dashed, something else was followed there (a mark's dashes, the shadow of a thread whose colour changes).
-    /// Of 31 evenly stitched blocks of eight makers it saw up to 4 % of the places so, and up to 9 % along the very thread of hard blocks of ours with marks; 12 % where a third of the thread was dark, 50 % and more where marks or shadows were followed.
+    /// Of 31 evenly stitched blocks of eight makers it saw up to 4 % of the places so, and up to 9 % along the very thread of hard blocks of ours with marks; 11 % where a third of the thread was dark, 50 % and more where marks or shadows were followed.
     /// </summary>
     public static bool SeesElsewhere(Mat photo, BlockPlane plane, IntendedGrid grid, TracedLine?[] lines, CancellationToken cancel = default)
     {
@@ -97,7 +99,7 @@ internal sealed class LearntKind
     /// <param name="followed">That kind's lines, all of them traced.</param>
     public Candidate? Instead(IReadOnlyList<TracedLine?> followed, IReadOnlyList<Candidate> candidates, FamilyEvidence[] evidence, StripWorkshop work, CancellationToken cancel = default)
     {
-        if (MovesOnly || !IsBelieved || Against([.. Enumerable.Range(0, followed.Count)], i => followed[i]).ElsewhereShare < LeastElsewhere) return null;
+        if (!MayTakeAway || Against([.. Enumerable.Range(0, followed.Count)], i => followed[i]).ElsewhereShare < LeastElsewhere) return null;
         var odds = candidates.Where(c => c.Probed.Count > 0).ToDictionary(c => c, Likely);
         if (odds.Count == 0) return null;
         Candidate thread = candidates[0];
@@ -250,7 +252,7 @@ internal sealed class LearntKind
 
     /// <summary>The lines without the stretches along which something else than thread was followed (<see cref="UnseenStretch"/>).</summary>
     public TracedLine?[] WithoutUnseen(TracedLine?[] lines) =>
-        IsBelieved && !MovesOnly ? [.. lines.Select((l, i) => l is { AlongMm.Length: > 1 } ? UnseenStretch.Without(l, Nearest(l, _strips[i]), Paths[i]) : l)] : lines;
+        MayTakeAway ? [.. lines.Select((l, i) => l is { AlongMm.Length: > 1 } ? UnseenStretch.Without(l, Nearest(l, _strips[i]), Paths[i]) : l)] : lines;
 
     /// <summary>Every line as the fit and the net see it together; lines that were lost and that the net plainly sees are as it alone sees them, and lines along which it sees none go.</summary>
     /// <param name="plain">The same lines before doubts about what they follow made them less sure.</param>
@@ -271,7 +273,7 @@ internal sealed class LearntKind
     {
         const double plainly = 0.7;
         IReadOnlyList<double> now = Along(kept), then = Along(before);
-        if (MovesOnly || !IsBelieved || now.Count(double.IsFinite) < FewestLines) return kept;
+        if (!MayTakeAway || now.Count(double.IsFinite) < FewestLines) return kept;
         kept = [.. kept.Select((l, i) => l is { AlongMm.Length: > 0 } && now[i] < HardlyAny && Paths[i] is { MeanLogOdds: > Plain } ? null : l)];
         if (Usual(now) is not (> LeastUsual and var usual)) return kept;
         return WithoutUnsewn([.. kept.Select((l, i) => l is null or { AlongMm.Length: 0 } && then[i] > Math.Max(LeastUsual, plainly * usual) && !Consistency.RunsInTheDitch(before[i]!, _grid) ? before[i] : l)]);
@@ -282,7 +284,7 @@ internal sealed class LearntKind
     {
         const double muchLess = 3;
         IReadOnlyList<double> now = Along(lines);
-        if (MovesOnly || !IsBelieved || now.Count(double.IsFinite) < FewestLines || Usual(now) is not (> LeastUsual and var usual)) return lines;
+        if (!MayTakeAway || now.Count(double.IsFinite) < FewestLines || Usual(now) is not (> LeastUsual and var usual)) return lines;
         double none = Math.Min(HardlyAny, usual - muchLess);
         return [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } && now[i] < none ? null : l)];
     }

@@ -30,18 +30,19 @@ public sealed class SmoothedCourseTests
         double[] x = [.. Enumerable.Range(0, 60).Select(i => 0.25 * i + 0.05 * random.NextDouble() + (i < 30 ? 0 : 2.1))];
         double[] sigma = [.. x.Select(_ => 0.02 + 0.05 * random.NextDouble())], y = [.. x.Select((v, i) => 0.2 * Math.Sin(v) + sigma[i] * (random.NextDouble() - 0.5))];
         var noise = new NoiseCorrelation(lengthMm, whiteShare);
+        NoiseCorrelation taken = noise with { WhiteShare = Math.Max(whiteShare, LeastWhiteShare) };
         TraceProfile profile = Profile(x, y, sigma, noise);
         foreach (double at in new[] { 3.0, x[20], 7.6, 8.3, 9.0, 12.02 })
         {
-            (double height, double u) = Dense(x, y, sigma, noise with { WhiteShare = Math.Max(whiteShare, LeastWhiteShare) }, at);
+            (double height, double u) = Dense(x, y, sigma, taken, at);
             ReferenceLineFit piece = profile.BestPiece(at)!;
             Assert.Equal(height, piece.At(at), 1e-4);
             // Between samples the variance is interpolated; noise that hangs together more than is taken for the course is not forgotten.
             int sample = Array.IndexOf(x, at);
-            double own = Math.Max(0, LeastWhiteShare - whiteShare), rest = lengthMm == 0 ? 0 : own * MeanRho(lengthMm);
+            double own = taken.WhiteShare - whiteShare, rest = lengthMm == 0 ? 0 : own * MeanRho(lengthMm);
             if (rest == 0 || sample >= 0) Assert.Equal(Math.Sqrt(u * u + (rest == 0 ? 0 : rest * sigma[sample] * sigma[sample])), piece.UAt(at), 0.04 * u);
             else Assert.InRange(piece.UAt(at), u, Math.Sqrt(u * u + own * sigma.Max() * sigma.Max()));
-            double slope = (Dense(x, y, sigma, noise with { WhiteShare = Math.Max(whiteShare, LeastWhiteShare) }, at + 1e-3).Height - height) / 1e-3;
+            double slope = (Dense(x, y, sigma, taken, at + 1e-3).Height - height) / 1e-3;
             Assert.Equal(slope, piece.Slope, 2e-3);
         }
     }
