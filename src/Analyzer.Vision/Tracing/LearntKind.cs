@@ -263,9 +263,21 @@ internal sealed class LearntKind
         if (!IsBelieved) return lines;
         double[] aside = [.. _grid.Families.Select((_, f) => lines.OfType<TracedLine>().Where(l => l.Line.Family == f && l.AlongMm.Length > 1).Select(l => l.AsideUMm).DefaultIfEmpty(0).Max())];
         double usual = UpperMedian.Of(Paths.OfType<SightPath>().Select(p => p.MeanLogOdds)), least = Math.Max(plainly, half * usual);
-        return WithoutUnsewn([.. lines.Select((l, i) => Paths[i] is not { } path ? l
+        return WithoutUnsewn([.. WithoutMarksAlone(lines).Select((l, i) => Paths[i] is not { } path ? l
             : l is { AlongMm.Length: > 1 } fit && !SecondSight.IsLost(l) ? JoinedTrace.Of(fit, plain[i]!, isLikeThread, path, _grid, settings)
             : path.MeanLogOdds > least && path.SeenShare > seenShare && JoinedTrace.Of(_grid.Lines[i], path, _grid, settings, aside[_grid.Lines[i].Family], l?.HiddenMm ?? []) is { AlongMm.Length: > 2 } seen && !Consistency.RunsInTheDitch(seen, _grid) ? seen : l)]);
+    }
+
+    /// <summary>
+    /// Without the lines that no thread is seen near, where most of the others were followed beside theirs: what was followed is a mark, and there the mark alone.
+    /// </summary>
+    private TracedLine?[] WithoutMarksAlone(TracedLine?[] lines)
+    {
+        const double muchMore = 2;
+        IReadOnlyList<double> along = Along(lines);
+        double[] more = [.. Paths.Zip(along).Where(x => x.First is not null && double.IsFinite(x.Second)).Select(x => x.First!.MeanLogOdds - x.Second)];
+        if (!MayTakeAway || more.Length < FewestLines || UpperMedian.Of(more) < muchMore) return lines;
+        return [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } && Paths[i] is null && along[i] < 0 ? null : l)];
     }
 
     /// <summary>Lines that were taken out as no thread and that the net sees as plainly as the others are put back; those along which it sees none go, while it sees the others, or thread beside them.</summary>
