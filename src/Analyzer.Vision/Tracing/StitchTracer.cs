@@ -69,6 +69,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (seen is not null) lines = WithoutStray(seen.WithoutUnseen(lines));
         lines = [.. lines.Select(l => l is null ? null : GapDoubt.Added(l))];
         if (LitAndShaded.ShadedSide(thread, candidates) is { } shaded) lines = LitAndShaded.Between(lines, work.TraceAll(shaded), grid);
+        if (thread.Direction is null) lines = LitAndShaded.BetweenSides(lines, work.ColoursOf, grid);
         double lookAlike = 0;
         (Candidate Other, bool Undecided)? other = LookAlikes.Of(candidates, plane.PixelsPerMm);
         // Of lines plainly sewn it is not asked whether they are.
