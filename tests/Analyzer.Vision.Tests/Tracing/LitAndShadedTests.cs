@@ -60,6 +60,49 @@ public sealed class LitAndShadedTests
         Assert.All(LitAndShaded.Between(lit, shaded, s_grid), l => Assert.Equal(Course(l!.AlongMm[40]), l.DeviationMm[40], 1e-9));
     }
 
+    /// <summary>Lit for twelve millimetres, shaded for the next twelve, the two 0.3 mm apart to the one side in one family and to the other in the other; between them what is neither plainly.</summary>
+    [Fact]
+    public void BetweenSides_PutsBothOnTheThread()
+    {
+        TracedLine?[] lines = [.. s_grid.Lines.Select(l => Alternating(l, l.Family == 0 ? 0.3 : -0.3))];
+        TracedLine?[] between = LitAndShaded.BetweenSides(lines, Colours, s_grid);
+        for (int i = 0; i < between.Length; i++)
+        {
+            TracedLine line = between[i]!;
+            Assert.All(Enumerable.Range(0, line.AlongMm.Length).Where(k => IsPlain(line.AlongMm[k])), k => Assert.Equal(Course(line.AlongMm[k]), line.DeviationMm[k], 0.05));
+            Assert.All(Enumerable.Range(0, line.FineAlongMm.Length).Where(k => IsPlain(line.FineAlongMm[k])), k => Assert.Equal(Course(line.FineAlongMm[k]), line.FineDeviationMm[k], 0.05));
+            // Three tenths of the distance, which the thread's own course makes a little smaller or greater.
+            Assert.All(line.SigmaMm, u => Assert.InRange(u, 0.07, 0.11));
+        }
+    }
+
+    /// <summary>A thread that is light here and dark there and has no sides, or sides farther apart than a thread is wide, or that changes too seldom to tell.</summary>
+    [Theory]
+    [InlineData(0, 24)]
+    [InlineData(0.9, 24)]
+    [InlineData(0.3, 400)]
+    public void BetweenSides_LeavesWhatHasNoSides(double apartMm, double periodMm)
+    {
+        TracedLine?[] lines = [.. s_grid.Lines.Select(l => Alternating(l, apartMm, periodMm))];
+        Assert.Equal(lines, LitAndShaded.BetweenSides(lines, l => Colours(l, periodMm), s_grid));
+    }
+
+    private static TracedLine Alternating(GridLine line, double apartMm, double periodMm = 24)
+    {
+        TracedLine on = Beside(line, 0)!;
+        return on with { DeviationMm = [.. on.AlongMm.Select(s => Course(s) - Side(s, periodMm) * apartMm / 2)], FineDeviationMm = [.. on.FineAlongMm.Select(s => Course(s) - Side(s, periodMm) * apartMm / 2)] };
+    }
+
+    /// <summary>1 where lit, -1 where shaded.</summary>
+    private static int Side(double alongMm, double periodMm = 24) => alongMm % periodMm < periodMm / 2 ? 1 : -1;
+
+    /// <summary>Not where the one goes over into the other.</summary>
+    private static bool IsPlain(double alongMm) => Enumerable.Range(-3, 7).All(d => Side(alongMm + 24 + d) == Side(alongMm));
+
+    private static Colour3[] Colours(TracedLine line) => Colours(line, 24);
+
+    private static Colour3[] Colours(TracedLine line, double periodMm) => [.. line.AlongMm.Select(s => new Colour3(9 * Side(s, periodMm), 1, 1))];
+
     [Theory]
     [InlineData(5, -3, 0.08, 0.4, true)]
     [InlineData(5, -3, 0.01, 0.4, false)] // the lighter line's profile fits: it is the thread
