@@ -16,9 +16,13 @@ internal sealed class LearntKind
 
     private readonly List<SightStrip>[] _strips;
 
-    private LearntKind(IntendedGrid grid, SightPath?[] paths, List<SightStrip>[] strips, double threadShare)
+    /// <summary>How much of each line the net sees thread along, mm.</summary>
+    private readonly double[] _seenMm;
+
+    private LearntKind(IntendedGrid grid, SightPath?[] paths, List<SightStrip>[] strips, double[] seenMm)
     {
-        (_grid, Paths, _strips, ThreadShare) = (grid, paths, strips, threadShare);
+        (_grid, Paths, _strips, _seenMm) = (grid, paths, strips, seenMm);
+        ThreadShare = grid.Lines.Count == 0 ? 0 : seenMm.Sum() / grid.Lines.Sum(l => l.LengthMm);
     }
 
     /// <summary>Share of all lines' length along which the net sees thread somewhere near the line.</summary>
@@ -62,7 +66,7 @@ internal sealed class LearntKind
             seenMm[i] = Math.Max(seenMm[i], path.SeenShare * grid.Lines[i].LengthMm);
             if (path.SeenShare >= 0.5 && (paths[i] is not { } other || path.MeanLogOdds > other.MeanLogOdds)) paths[i] = path;
         }
-        return new LearntKind(grid, paths, of, grid.Lines.Count == 0 ? 0 : seenMm.Sum() / grid.Lines.Sum(l => l.LengthMm)) { MovesOnly = movesOnly };
+        return new LearntKind(grid, paths, of, seenMm) { MovesOnly = movesOnly };
     }
 
     /// <summary>
@@ -268,16 +272,14 @@ internal sealed class LearntKind
             : path.MeanLogOdds > least && path.SeenShare > seenShare && JoinedTrace.Of(_grid.Lines[i], path, _grid, settings, aside[_grid.Lines[i].Family], l?.HiddenMm ?? []) is { AlongMm.Length: > 2 } seen && !Consistency.RunsInTheDitch(seen, _grid) ? seen : l)]);
     }
 
-    /// <summary>
-    /// Without the lines that no thread is seen near, where most of the others were followed beside theirs: what was followed is a mark, and there the mark alone.
-    /// </summary>
+    /// <summary>Without the lines near which hardly any thread is seen, where along most of the others it is seen much more plainly beside what was followed: that is a mark, and there the mark alone.</summary>
     private TracedLine?[] WithoutMarksAlone(TracedLine?[] lines)
     {
-        const double muchMore = 2;
+        const double muchMore = 2, hardlyAny = 0.3;
         IReadOnlyList<double> along = Along(lines);
         double[] more = [.. Paths.Zip(along).Where(x => x.First is not null && double.IsFinite(x.Second)).Select(x => x.First!.MeanLogOdds - x.Second)];
         if (!MayTakeAway || more.Length < FewestLines || UpperMedian.Of(more) < muchMore) return lines;
-        return [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } && Paths[i] is null && along[i] < 0 ? null : l)];
+        return [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } && _seenMm[i] < hardlyAny * _grid.Lines[i].LengthMm && along[i] < 0 ? null : l)];
     }
 
     /// <summary>Lines that were taken out as no thread and that the net sees as plainly as the others are put back; those along which it sees none go, while it sees the others, or thread beside them.</summary>

@@ -45,13 +45,17 @@ internal static class LitAndShaded
         return result;
     }
 
-    /// <summary>Places from which a line is plainly lighter, or darker, than the cloth, in units of the cloth's noise; and how many places on either side of a change from one to the other are compared.</summary>
+    /// <summary>A line is plainly lighter or darker than the cloth from this on, in units of the cloth's noise.</summary>
     private const double PlainLightness = 2;
 
-    private const int SideMm = 6, LeastMm = 3, FewestChanges = 6;
+    /// <summary>So many millimetres on either side of a change from light to dark are compared, and so many places of each at least; so many changes of each kind must a family have.</summary>
+    private const int SideMm = 6, FewestPlaces = 3, FewestChanges = 3;
 
     /// <summary>Farther apart than this they are not one thread, mm; and how many times its standard uncertainty their distance must be.</summary>
     private const double FarthestSidesMm = 0.7, SureTimes = 4;
+
+    /// <summary>Light and shade of one cloth are one colour, the one as much more of it as the other is less: cosine of the two at most, and how many times the weaker the stronger may be.</summary>
+    private const double MostCosine = -0.8, MostTimes = 2.5;
 
     /// <summary>
     /// Lines followed in whatever colour stands out go over from the thread's lit side to its shaded one and back. Where the two lie apart, and always to the same side of each other along a family's lines, the thread's middle is between.
@@ -62,49 +66,72 @@ internal static class LitAndShaded
         TracedLine?[] result = [.. lines];
         for (int family = 0; family < grid.Families.Count; family++)
         {
-            (int Index, TracedLine Line, int[] Side)[] own = [.. Enumerable.Range(0, result.Length).Where(i => lines[i] is { AlongMm.Length: > 0 } && grid.Lines[i].Family == family).Select(i => (i, lines[i]!, Sides(colours(lines[i]!))))];
-            double[] steps = [.. own.SelectMany(l => Steps(l.Line, l.Side))];
-            if (steps.Length < FewestChanges) continue;
-            double step = UpperMedian.Of(steps), medianU = 1.25 * 1.4826 * UpperMedian.Of(steps.Select(s => Math.Abs(s - step))) / Math.Sqrt(steps.Length);
-            if (Math.Abs(step) is < NearestMm or > FarthestSidesMm || Math.Abs(step) < SureTimes * medianU) continue;
-            foreach ((int i, TracedLine line, int[] side) in own) result[i] = Moved(line, side, step);
+            Sided[] own = [.. Enumerable.Range(0, result.Length).Where(i => lines[i] is { AlongMm.Length: > 0 } && grid.Lines[i].Family == family).Select(i => Sided.Of(i, lines[i]!, colours(lines[i]!)))];
+            if (!AreLightAndShade(own)) continue;
+            // A line's own slope makes the one kind of change greater and the other smaller.
+            double[] toShade = [.. own.SelectMany(l => l.StepsMm(1))], toLight = [.. own.SelectMany(l => l.StepsMm(-1))];
+            if (Math.Min(toShade.Length, toLight.Length) < FewestChanges) continue;
+            double shadeMm = UpperMedian.Of(toShade), lightMm = UpperMedian.Of(toLight), apartMm = (shadeMm + lightMm) / 2;
+            double uMm = TracedLine.Joined(MedianUMm(toShade, shadeMm), MedianUMm(toLight, lightMm)) / 2;
+            if (shadeMm * lightMm <= 0 || Math.Abs(apartMm) is < NearestMm or > FarthestSidesMm || Math.Abs(apartMm) < SureTimes * uMm) continue;
+            foreach (Sided line in own) result[line.Index] = line.Between(apartMm);
         }
         return result;
+
+        static double MedianUMm(double[] values, double median) => 1.25 * 1.4826 * UpperMedian.Of(values.Select(v => Math.Abs(v - median))) / Math.Sqrt(values.Length);
     }
 
-    private static TracedLine Moved(TracedLine line, int[] side, double step)
+    private static bool AreLightAndShade(Sided[] lines)
     {
-        int k = 0;
-        double[] fine = [.. line.FineAlongMm.Zip(line.FineDeviationMm, (along, at) =>
+        Colour3[] lit = [.. lines.SelectMany(l => l.ColoursOf(1))], shaded = [.. lines.SelectMany(l => l.ColoursOf(-1))];
+        if (lit.Length == 0 || shaded.Length == 0) return false;
+        Colour3 light = UpperMedian.Of(lit), shade = UpperMedian.Of(shaded);
+        return light.Cosine(shade) < MostCosine && Math.Max(light.Norm, shade.Norm) < MostTimes * Math.Min(light.Norm, shade.Norm);
+    }
+
+    /// <summary>A line and, at each of its places, how much it is the lit side (1) or the shaded one (-1); 0 where its stitches told the place.</summary>
+    private sealed record Sided(int Index, TracedLine Line, Colour3[] Colours, double[] Side)
+    {
+        public static Sided Of(int index, TracedLine line, Colour3[] colours)
         {
-            while (k + 1 < line.AlongMm.Length && Math.Abs(line.AlongMm[k + 1] - along) < Math.Abs(line.AlongMm[k] - along)) k++;
-            return at + side[k] * step / 2;
-        })];
-        return (line with { DeviationMm = [.. line.DeviationMm.Zip(side, (d, s) => d + s * step / 2)], FineDeviationMm = fine }).LessSure(0, UnsureShare * Math.Abs(step));
-    }
+            double[] sums = MovingSum.Of([.. colours.Select(c => c.L)], 2), places = MovingSum.Of([.. Enumerable.Repeat(1.0, colours.Length)], 2);
+            return new Sided(index, line, colours, [.. sums.Select((s, k) => line.ByStitchesMm.Contains(line.AlongMm[k]) ? 0 : Math.Clamp(s / places[k] / PlainLightness, -1, 1))]);
+        }
 
-    /// <summary>1 where the line is lighter than the cloth, -1 where it is darker, 0 where neither is plain.</summary>
-    private static int[] Sides(Colour3[] colours)
-    {
-        double[] seen = [.. Enumerable.Repeat(1.0, colours.Length)], sums = MovingSum.Of([.. colours.Select(c => c.L)], 2), places = MovingSum.Of(seen, 2);
-        return [.. sums.Zip(places, (s, n) => s / n).Select(l => l > PlainLightness ? 1 : l < -PlainLightness ? -1 : 0)];
-    }
+        public IEnumerable<Colour3> ColoursOf(int side) => Colours.Where((_, k) => Side[k] == side);
 
-    /// <summary>How far the darker side lies from the lighter, mm toward n, wherever a line goes over from one to the other.</summary>
-    private static IEnumerable<double> Steps(TracedLine line, int[] side)
-    {
-        int from = 0;
-        for (int i = 1; i < side.Length; i++)
+        /// <summary>How far the shaded side lies from the lit one, mm toward n, wherever the line goes over from the side given to the other.</summary>
+        public IEnumerable<double> StepsMm(int fromSide)
         {
-            if (side[i] == 0) continue;
-            if (side[from] * side[i] < 0 && line.AlongMm[i] - line.AlongMm[from] < SideMm)
+            int from = 0;
+            for (int i = 1; i < Side.Length; i++)
             {
-                int first = from, last = i;
-                while (first > 0 && side[first - 1] == side[from] && line.AlongMm[from] - line.AlongMm[first - 1] < SideMm) first--;
-                while (last + 1 < side.Length && side[last + 1] == side[i] && line.AlongMm[last + 1] - line.AlongMm[i] < SideMm) last++;
-                if (from + 1 - first >= LeastMm && last + 1 - i >= LeastMm) yield return side[i] * (line.DeviationMm[first..(from + 1)].Average() - line.DeviationMm[i..(last + 1)].Average());
+                if (Math.Abs(Side[i]) < 1) continue;
+                if (Side[from] == fromSide && Side[i] == -fromSide && Line.AlongMm[i] - Line.AlongMm[from] < SideMm)
+                {
+                    int first = from, last = i;
+                    while (first > 0 && Side[first - 1] == fromSide && Line.AlongMm[from] - Line.AlongMm[first - 1] < SideMm) first--;
+                    while (last + 1 < Side.Length && Side[last + 1] == -fromSide && Line.AlongMm[last + 1] - Line.AlongMm[i] < SideMm) last++;
+                    if (from + 1 - first >= FewestPlaces && last + 1 - i >= FewestPlaces)
+                        yield return fromSide * (Line.DeviationMm[i..(last + 1)].Average() - Line.DeviationMm[first..(from + 1)].Average());
+                }
+                from = i;
             }
-            from = i;
+        }
+
+        /// <summary>Each side moved half way to the other. How far the middle is from half way stays unsure, for the line as a whole by what it has more of the one side than of the other.</summary>
+        public TracedLine Between(double apartMm)
+        {
+            int k = 0;
+            double[] fine = [.. Line.FineAlongMm.Zip(Line.FineDeviationMm, (along, at) =>
+            {
+                while (k + 2 < Line.AlongMm.Length && Line.AlongMm[k + 1] < along) k++;
+                int next = Math.Min(k + 1, Side.Length - 1);
+                double share = next == k ? 0 : Math.Clamp((along - Line.AlongMm[k]) / (Line.AlongMm[next] - Line.AlongMm[k]), 0, 1);
+                return at + ((1 - share) * Side[k] + share * Side[next]) * apartMm / 2;
+            })];
+            double unsureMm = UnsureShare * Math.Abs(apartMm);
+            return (Line with { DeviationMm = [.. Line.DeviationMm.Zip(Side, (d, s) => d + s * apartMm / 2)], FineDeviationMm = fine }).LessSure(unsureMm * Math.Abs(Side.Average()), unsureMm);
         }
     }
 

@@ -47,7 +47,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             thread = candidates[0];
             (before, kept) = Follow(thread);
         }
-        // A mark of the thread's own colour is no kind of its own: of one kind of line only the net is asked too, unless it is plainly sewn everywhere alike.
+        // A mark of the thread's own colour is no kind of its own: of one kind of line only the net is asked too, unless that stands far above the ground and is sewn everywhere alike.
         LearntKind? seen = _settings.LearntSight && (candidates.Count > 1 || !(IsSewnWhole() && StandsOut() && AreSewnAlike(kept))) ? Looked() : null;
         if (seen?.Instead(before, candidates, search.Evidence, work, cancel) is { } learnt)
         {
@@ -59,9 +59,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             (thread, before, kept) = more;
             ClassChoice.PutFirst(candidates, thread);
         }
-        // Where one kind only was found, and a line of it taken for none of the thread's, the net is one more witness, and no more than that.
-        LearntKind? witness = seen ?? (_settings.LearntSight && IsALineDoubted() ? LearntKind.Look(photo.Bgr, plane, grid, thread, cancel: cancel) : null);
-        if (witness is not null) kept = witness.Sewn(kept, before);
+        if (seen is not null) kept = seen.Sewn(kept, before);
         TracedLine?[] lines = SecondSight.Of(kept, before, thread, work, grid, colour => search.Seek("the thread's colour", colour));
         if (lines != kept) lines = [.. OneThread.Of(lines, thread, photo, plane, grid, work).Zip(kept, lines).Select(x => x.Third == x.Second ? x.Second : x.First)];
         lines = WithoutStray(lines);
@@ -104,9 +102,6 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         };
 
         static TracedLine?[] WithoutStray(TracedLine?[] traced) => [.. traced.Select(l => l is null ? null : StrayParts.Without(l))];
-
-        // Followed along most of its length, not in the ditch, and then taken for none of the thread's.
-        bool IsALineDoubted() => before.Zip(kept).Any(l => l is { First: { OpenCoverage: > 0.7 } first, Second: null or { AlongMm.Length: 0 } } && !Consistency.RunsInTheDitch(first, grid));
 
         // Unless they are a mark's dashes the net can tell of lines plainly sewn no more than where exactly they run, and of those far above the ground, and hardly shaded, not even that.
         LearntKind? Looked()
