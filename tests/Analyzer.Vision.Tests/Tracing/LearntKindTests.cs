@@ -12,11 +12,14 @@ namespace Analyzer.Vision.Tests.Tracing;
 /// <summary>The thread as the taught net sees it, beside marks and in cloth where colour and strength alone take something else. Truth: the renderer's; the net was not taught with these seeds.</summary>
 public sealed class LearntKindTests(ITestOutputHelper output)
 {
-    private static (List<double> ErrorsMm, int Lines, int Sewn) Errors(int seed, Tier tier, bool withNet)
+    private static (List<double> ErrorsMm, int Lines, int Sewn) Errors(int seed, Tier tier, bool withNet) => Errors(seed, tier, withNet, out _);
+
+    private static (List<double> ErrorsMm, int Lines, int Sewn) Errors(int seed, Tier tier, bool withNet, out int kinds)
     {
         (SyntheticPhoto rendered, Photo photo, BlockPlane plane) = Rendered(SceneSettings.Random(seed, tier, 110));
         using Photo held = photo;
         BlockTraces traces = new StitchTracer(new Analyzer.Vision.Tracing.StitchSettings { LearntSight = withNet }).Trace(photo, plane, rendered.Truth.Grid);
+        kinds = traces.Classes.Count;
         var errors = new List<double>();
         foreach (TracedLine line in traces.Lines.OfType<TracedLine>())
         {
@@ -86,14 +89,15 @@ public sealed class LearntKindTests(ITestOutputHelper output)
         Assert.Equal(rendered.Truth.Lines.Select(l => l.Id).Except(drawnOnly).Order(), lines.OfType<TracedLine>().Where(l => l.AlongMm.Length > 0).Select(l => l.Line.Id).Order());
     }
 
-    /// <summary>One kind of line only, not far above its ground: joined with the net's course its 95 % error is a third smaller.</summary>
+    /// <summary>One kind of line only, not far above its ground: joined with the net's course its 95 % error is a fifth smaller and more.</summary>
     [Fact]
     public void Trace_WhereOneKindIsLessThanPlain_IsJoinedWithTheNet()
     {
         (List<double> with, int lines, int sewn) = Errors(790004, Tier.Ordinary, true);
-        (List<double> without, _, _) = Errors(790004, Tier.Ordinary, false);
+        (List<double> without, _, _) = Errors(790004, Tier.Ordinary, false, out int kinds);
+        Assert.Equal(1, kinds);
         Assert.Equal(sewn, lines);
-        Assert.True(At(with, 0.95) < 0.8 * At(without, 0.95), $"{At(with, 0.95):0.000} mm, without the net {At(without, 0.95):0.000}");
+        Assert.True(At(with, 0.95) < 0.08 && At(with, 0.95) < 0.8 * At(without, 0.95), $"{At(with, 0.95):0.000} mm, without the net {At(without, 0.95):0.000}");
     }
 
     private static double At(List<double> sorted, double share) => sorted[(int)(share * (sorted.Count - 1))];
