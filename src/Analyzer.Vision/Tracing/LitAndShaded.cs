@@ -1,4 +1,5 @@
 using Analyzer.Core.Pattern;
+using Analyzer.Core.Statistics;
 using Analyzer.Vision.Stitches;
 
 namespace Analyzer.Vision.Tracing;
@@ -54,7 +55,7 @@ internal static class LitAndShaded
     /// <summary>Farther apart than this they are not one thread, mm; and how many times its standard uncertainty their distance must be.</summary>
     private const double FarthestSidesMm = 0.7, SureTimes = 4;
 
-    /// <summary>Light and shade of one cloth are one colour, the one as much more of it as the other is less: cosine of the two at most, and how many times the weaker the stronger may be.</summary>
+    /// <summary>Light and shade of one thread are one colour, the one as much more of it as the other is less: cosine of the two at most, and how many times the weaker the stronger may be.</summary>
     private const double MostCosine = -0.8, MostTimes = 2.5;
 
     /// <summary>
@@ -72,13 +73,14 @@ internal static class LitAndShaded
             double[] toShade = [.. own.SelectMany(l => l.StepsMm(1))], toLight = [.. own.SelectMany(l => l.StepsMm(-1))];
             if (Math.Min(toShade.Length, toLight.Length) < FewestChanges) continue;
             double shadeMm = UpperMedian.Of(toShade), lightMm = UpperMedian.Of(toLight), apartMm = (shadeMm + lightMm) / 2;
-            double uMm = TracedLine.Joined(MedianUMm(toShade, shadeMm), MedianUMm(toLight, lightMm)) / 2;
+            double uMm = TracedLine.Joined(MedianUMm(toShade), MedianUMm(toLight)) / 2;
             if (shadeMm * lightMm <= 0 || Math.Abs(apartMm) is < NearestMm or > FarthestSidesMm || Math.Abs(apartMm) < SureTimes * uMm) continue;
             foreach (Sided line in own) result[line.Index] = line.Between(apartMm);
         }
         return result;
 
-        static double MedianUMm(double[] values, double median) => 1.25 * 1.4826 * UpperMedian.Of(values.Select(v => Math.Abs(v - median))) / Math.Sqrt(values.Length);
+        // Of a median of normal data, pi / 2 times the mean's in variance.
+        static double MedianUMm(double[] valuesMm) => Math.Sqrt(Math.PI / 2 / valuesMm.Length) * Moments.RobustSd(valuesMm);
     }
 
     private static bool AreLightAndShade(Sided[] lines)
@@ -122,16 +124,13 @@ internal static class LitAndShaded
         /// <summary>Each side moved half way to the other. How far the middle is from half way stays unsure, for the line as a whole by what it has more of the one side than of the other.</summary>
         public TracedLine Between(double apartMm)
         {
-            int k = 0;
-            double[] fine = [.. Line.FineAlongMm.Zip(Line.FineDeviationMm, (along, at) =>
-            {
-                while (k + 2 < Line.AlongMm.Length && Line.AlongMm[k + 1] < along) k++;
-                int next = Math.Min(k + 1, Side.Length - 1);
-                double share = next == k ? 0 : Math.Clamp((along - Line.AlongMm[k]) / (Line.AlongMm[next] - Line.AlongMm[k]), 0, 1);
-                return at + ((1 - share) * Side[k] + share * Side[next]) * apartMm / 2;
-            })];
+            TracedLine moves = Line with { DeviationMm = [.. Side.Select(s => s * apartMm / 2)] };
             double unsureMm = UnsureShare * Math.Abs(apartMm);
-            return (Line with { DeviationMm = [.. Line.DeviationMm.Zip(Side, (d, s) => d + s * apartMm / 2)], FineDeviationMm = fine }).LessSure(unsureMm * Math.Abs(Side.Average()), unsureMm);
+            return (Line with
+            {
+                DeviationMm = [.. Line.DeviationMm.Zip(moves.DeviationMm, (at, move) => at + move)],
+                FineDeviationMm = [.. Line.FineAlongMm.Zip(Line.FineDeviationMm, (along, at) => at + moves.At(along))],
+            }).LessSure(unsureMm * Math.Abs(Side.Average()), unsureMm);
         }
     }
 

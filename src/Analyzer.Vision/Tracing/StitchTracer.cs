@@ -116,7 +116,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         // Single stitches plain in the lines' very middle, and every line there from end to end.
         bool IsSewnWhole() => thread.Score is { DashCorrelation: > 0.4, ChangesInTheMiddle: true, Contrast: > 5 } && kept.All(l => l is { OpenCoverage: > 0.85 });
 
-        // Of 22 plainly sewn blocks of two makers no line had less than two thirds of the usual evenness but one (0.5); beside a mark it followed for a part 0.3 to 0.6.
+        // Of eight plainly sewn blocks of two makers no long line had less than two thirds of the usual evenness but one (0.5); those that followed chalk for a part had 0.3 to 0.7.
         static bool AreSewnAlike(TracedLine?[] lines)
         {
             const double longMm = 40, share = 0.6;
