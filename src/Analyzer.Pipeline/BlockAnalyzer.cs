@@ -98,7 +98,7 @@ public sealed class BlockAnalyzer
         BlockTraces traces = _tracer.Trace(photo, plane, grid, clock.Begin, settings.WithStagePictures ? pictures.Add : null, cancel);
         if (settled != corners)
         {
-            if (!TracedOutline.Settles(traces, grid))
+            if (!TracedOutline.Settles(traces, grid, corners.Found!.Sides))
                 return new AnalysisOutcome(report with { Quality = judged.Result, Outcome = Outcomes.NotMeasurable, Reasons = [Judgement.BeforeMeasuring(plane, corners, photo)!] }, drawn.Result);
             corners = settled;
             report = report with { Block = report.Block! with { CornerConfidence = corners.Confidence } };

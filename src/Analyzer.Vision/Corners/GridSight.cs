@@ -28,6 +28,7 @@ internal sealed class GridSight
 
     private readonly BlockSize _size;
     private readonly double _reachMm;
+    private readonly double[] _bowsMm;
     private readonly List<Piece> _pieces = [];
     private double[][] _follows = [];
     private float[][] _profiles = [];
@@ -36,23 +37,18 @@ internal sealed class GridSight
     private readonly double[][] _beyond = new double[4][];
     private double _background;
 
-    private GridSight(BlockSize size, double reachMm)
+    private GridSight(BlockSize size, double reachMm, double[] bowsMm)
     {
         _size = size;
         _reachMm = reachMm;
+        _bowsMm = bowsMm;
     }
 
     /// <summary>A piece of an intended line: middle, direction across, length, evidence by offset.</summary>
     private sealed record Piece(double X, double Y, double AcrossX, double AcrossY, double Weight, float[] Profile)
     {
         /// <summary>By how much the piece moves across itself for a millimetre of outward shift of a side.</summary>
-        public double Follows(int side, BlockSize size) => side switch
-        {
-            0 => -AcrossY * (1 - Y / size.HeightMm),
-            1 => AcrossX * X / size.WidthMm,
-            2 => AcrossY * Y / size.HeightMm,
-            _ => -AcrossX * (1 - X / size.WidthMm),
-        };
+        public double Follows(int side, BlockSize size) => BowedSides.Follows(side, size, X, Y, AcrossX, AcrossY);
     }
 
     /// <summary>Mean evidence on the lines at the assumed place, 0..1.</summary>
@@ -78,14 +74,14 @@ internal sealed class GridSight
         return Contrast(sum / _weight);
     }
 
-    /// <summary>By how many steps every piece moves when a side is shifted outward by one length where it starts and another where it ends, clockwise.</summary>
-    public float[] Moves(int side, double startMm, double endMm)
+    /// <summary>By how many steps every piece moves when a side is shifted outward by one length where it starts and another where it ends, clockwise, and its middle by a bow more.</summary>
+    public float[] Moves(int side, double startMm, double endMm, double bowMm)
     {
         var moves = new float[_pieces.Count];
         for (int i = 0; i < moves.Length; i++)
         {
             double along = (side & 1) == 0 ? _pieces[i].X / _size.WidthMm : _pieces[i].Y / _size.HeightMm;
-            double shift = side < 2 ? startMm + along * (endMm - startMm) : endMm + along * (startMm - endMm);
+            double shift = (side < 2 ? startMm + along * (endMm - startMm) : endMm + along * (startMm - endMm)) + 4 * along * (1 - along) * bowMm;
             moves[i] = (float)(shift * _follows[i][side] / StepMm);
         }
         return moves;
@@ -95,7 +91,8 @@ internal sealed class GridSight
 
     /// <param name="map">Evidence of the photo made small.</param>
     /// <param name="corners">The place, in pixels of the map.</param>
-    public static GridSight? Of(EvidenceMap map, (double X, double Y)[] corners, IntendedGrid grid)
+    /// <param name="bowsMm">By how much the middle of each side stands out from the join of its ends: a lens that bows the sides bows the lines within them too.</param>
+    public static GridSight? Of(EvidenceMap map, (double X, double Y)[] corners, IntendedGrid grid, double[]? bowsMm = null)
     {
         Homography photo;
         try
@@ -107,7 +104,7 @@ internal sealed class GridSight
             return null;
         }
         double least = grid.Families.Min(f => f.SpacingMm);
-        var sight = new GridSight(grid.Size, Math.Clamp(0.48 * least, 2, 10));
+        var sight = new GridSight(grid.Size, Math.Clamp(0.48 * least, 2, 10), bowsMm ?? [0, 0, 0, 0]);
         sight.Look(map, new ProjectiveMap(photo.Rows), grid);
         return sight._pieces.Count == 0 ? null : sight;
     }
@@ -265,8 +262,9 @@ internal sealed class GridSight
         for (int i = 0; i < looks; i++)
         {
             double t = a + (b - a) * (i + 0.5) / looks, x = start.Xmm + t * ux, y = start.Ymm + t * uy;
-            (double px, double py) = photo.Map(x - _reachMm * family.AcrossX, y - _reachMm * family.AcrossY);
-            (double qx, double qy) = photo.Map(x + _reachMm * family.AcrossX, y + _reachMm * family.AcrossY);
+            double bent = BowedSides.AcrossMm(_bowsMm, _size, x, y, family.AcrossX, family.AcrossY), low = bent - _reachMm, high = bent + _reachMm;
+            (double px, double py) = photo.Map(x + low * family.AcrossX, y + low * family.AcrossY);
+            (double qx, double qy) = photo.Map(x + high * family.AcrossX, y + high * family.AcrossY);
             map.AddRidges((float)px, (float)py, (float)((qx - px) / (2 * half)), (float)((qy - py) / (2 * half)), normal, seen);
         }
         for (int k = 0; k < profile.Length; k++) profile[k] = seen[k] / (255f * looks);
@@ -302,12 +300,13 @@ internal sealed class GridSight
         (double x0, double y0) = photo.Map(end.Xmm, end.Ymm);
         (double x1, double y1) = photo.Map(end.Xmm - 5 * outX, end.Ymm - 5 * outY);
         byte normal = EvidenceMap.DirectionOf(Math.Atan2(y1 - y0, x1 - x0) + Math.PI / 2);
+        double bent = BowedSides.AcrossMm(_bowsMm, _size, end.Xmm, end.Ymm, family.AcrossX, family.AcrossY), outward = BowedSides.OutwardMm(_bowsMm, _size, side, end.Xmm, end.Ymm);
         double inward = Math.Min(LookMm, 0.8 * length * steep), aside = Math.Min(AsideMm, family.SpacingMm / 2);
         for (int b = 0; b < _beyond[side].Length; b++)
         {
-            double perp = -LookMm + b * StepMm, along = perp / steep;
+            double perp = -LookMm + b * StepMm, along = (perp + outward) / steep;
             if (perp < -inward) continue;
-            double x = end.Xmm + along * outX, y = end.Ymm + along * outY;
+            double x = end.Xmm + along * outX + bent * family.AcrossX, y = end.Ymm + along * outY + bent * family.AcrossY;
             (double atX, double atY) = photo.Map(x, y);
             if (!map.IsInside(atX, atY)) continue;
             (double px, double py) = photo.Map(x + aside * family.AcrossX, y + aside * family.AcrossY);

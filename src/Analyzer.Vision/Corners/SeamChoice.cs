@@ -98,7 +98,7 @@ internal static class SeamChoice
         public (ChosenSeams Chosen, double MovedMm) Best()
         {
             var byFirst = new List<(double Score, Seam[] Four)>[seams[0].Length];
-            float[][][] moves = [.. seams.Select((ofSide, side) => ofSide.Select(s => sight.Moves(side, s.Start, s.End)).ToArray())];
+            float[][][] moves = [.. seams.Select((ofSide, side) => ofSide.Select(s => sight.Moves(side, s.Start, s.End, double.IsFinite(s.Bow) ? -s.Bow : 0)).ToArray())];
             (double X, double Y)[][,] meets = [.. Enumerable.Range(0, 4).Select(Meets)];
             Parallel.For(0, byFirst.Length, a =>
             {

@@ -83,15 +83,46 @@ public class BlockFinderTests(ITestOutputHelper output)
         using Vision.Photos.Photo photo = Vision.Photos.PhotoReader.Read(rendered.ToJpeg(90), "block.jpg");
         FoundBlock? found = BlockFinder.Find(photo, rendered.Truth.Grid);
         Assert.NotNull(found);
+        double worst = WorstMm(found, rendered);
+        output.WriteLine($"{rendered.Truth.Description}: worst {worst:0.000} mm, {found.Confidence} {string.Join("; ", found.Doubts)}");
+        Assert.True(worst < RightMm, $"{worst:0.00} mm");
+    }
+
+    /// <summary>
+    /// A wide lens (barrel, sides bowed by about a hundredth of their length) in front of the renderer's scenes: the stitched lines bow with the sides, and do not speak for another outline.
+    /// Held against straight sides they had asked for one some millimetres away on all eight, right as the outline was on seven of them. On the last a side is faint, the outline is 1.1 mm off, and it says so.
+    /// </summary>
+    [Theory]
+    [InlineData(1, true)]
+    [InlineData(2, true)]
+    [InlineData(3, true)]
+    [InlineData(4, true)]
+    [InlineData(5, true)]
+    [InlineData(6, true)]
+    [InlineData(8, true)]
+    [InlineData(7, false)]
+    public void Find_ThroughAWideLens_IsSureOfTheRightOutline(int seed, bool isSure)
+    {
+        SceneSettings scene = SceneSettings.Random(seed, Tier.Ordinary, 180);
+        SyntheticPhoto rendered = SceneRenderer.Render(scene with { Camera = scene.Camera with { K1 = 0.2 } });
+        using Vision.Photos.Photo photo = Vision.Photos.PhotoReader.Read(rendered.ToJpeg(90), "block.jpg");
+        FoundBlock? found = BlockFinder.Find(photo, rendered.Truth.Grid);
+        Assert.NotNull(found);
+        double worst = WorstMm(found, rendered);
+        output.WriteLine($"{rendered.Truth.Description}: worst {worst:0.000} mm, {found.Confidence} {string.Join("; ", found.Doubts)} bows {string.Join(' ', found.Sides.Select(x => x.BowMm.ToString("0.0")))}");
+        Assert.Equal(isSure, found.Confidence != CornerConfidence.Low);
+        Assert.True(!isSure || worst < RightMm, $"{worst:0.00} mm");
+    }
+
+    private static double WorstMm(FoundBlock found, SyntheticPhoto rendered)
+    {
         Homography blockFromPhoto = rendered.Truth.PhotoFromBlock.Inverse();
-        double worst = found.Corners.ToArray().Zip(rendered.Truth.Corners.ToArray()).Max(p =>
+        return found.Corners.ToArray().Zip(rendered.Truth.Corners.ToArray()).Max(p =>
         {
             (double ax, double ay) = blockFromPhoto.Map(p.First.X, p.First.Y);
             (double bx, double by) = blockFromPhoto.Map(p.Second.X, p.Second.Y);
             return Math.Sqrt((ax - bx) * (ax - bx) + (ay - by) * (ay - by));
         });
-        output.WriteLine($"{rendered.Truth.Description}: worst {worst:0.000} mm, {found.Confidence} {string.Join("; ", found.Doubts)}");
-        Assert.True(worst < RightMm, $"{worst:0.00} mm");
     }
 
     [Fact]

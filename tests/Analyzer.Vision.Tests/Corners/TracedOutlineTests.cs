@@ -13,11 +13,12 @@ public sealed class TracedOutlineTests
 
     private static readonly ClassScore s_sewn = new("colour 1", 8, 1, 8, 0.4, 3, 1, 0.3) { SwayMm = 0.1, MisfitShare = 0.01 };
 
-    private static bool Settles(Func<GridLine, double> offMm, Func<GridLine, bool>? isLost = null, ClassScore? thread = null, bool undecided = false, double? logOdds = null, double endsBeforeMm = 0, IntendedGrid? grid = null, int? shortFamily = null)
+    private static bool Settles(Func<GridLine, double> offMm, Func<GridLine, bool>? isLost = null, ClassScore? thread = null, bool undecided = false, double? logOdds = null, double endsBeforeMm = 0, IntendedGrid? grid = null, int? shortFamily = null, double[]? bowsMm = null)
     {
         grid ??= s_grid;
         TracedLine?[] lines = [.. grid.Lines.Select(l => isLost?.Invoke(l) == true ? null : shortFamily is { } f && l.Family != f ? Line(l, offMm(l), 0) : Line(l, offMm(l), endsBeforeMm))];
-        return TracedOutline.Settles(new BlockTraces { Lines = lines, Seen = [], Classes = [thread ?? s_sewn], LookAlikeUndecided = undecided, LogOdds = logOdds is { } odds ? [.. lines.Select(_ => odds)] : null }, grid);
+        return TracedOutline.Settles(new BlockTraces { Lines = lines, Seen = [], Classes = [thread ?? s_sewn], LookAlikeUndecided = undecided, LogOdds = logOdds is { } odds ? [.. lines.Select(_ => odds)] : null }, grid,
+            bowsMm is null ? [] : [.. bowsMm.Select(bow => new SideReading("side", bow, 0.1, 0.1, 1))]);
     }
 
     private static TracedLine Line(GridLine line, double offMm, double endsBeforeMm)
@@ -41,6 +42,20 @@ public sealed class TracedOutlineTests
 
     [Fact]
     public void LinesAllMovedTogether_DoNot() => Assert.False(Settles(l => l.Family == 0 ? 1.8 : 0));
+
+    /// <summary>A barrel lens bows the sides by 2 mm, and the lines near them by nearly as much: such lines confirm sides so bowed, not straight ones, and an outline too large on all sides is not confirmed by a bow the other way.</summary>
+    [Theory]
+    [InlineData(2, true)]
+    [InlineData(0, false)]
+    [InlineData(-2, false)]
+    public void LinesBowedAsTheSidesAre_SettleIt(double bowMm, bool settles) =>
+        // On the mean over its length a line moves by two thirds of the bow times its distance from the middle, in half blocks, and between middle and side a little more.
+        Assert.Equal(settles, Settles(l => MovedByLens(s_grid.Families[l.Family].AcrossOfLine(l.Index) - AcrossMiddle(s_grid.Families[l.Family]), 2), bowsMm: [bowMm, bowMm, bowMm, bowMm]));
+
+    private static double AcrossMiddle(LineFamily family) => family.AcrossX * 75 + family.AcrossY * 75;
+
+    /// <summary>Mean over a line's length of k·(a² - x²)·y + k·(a² - y²)·y, where k·a³ is the sides' bow and a half the block's side.</summary>
+    private static double MovedByLens(double fromMiddleMm, double bowMm) => bowMm * fromMiddleMm / 75 * (2.0 / 3 + 1 - fromMiddleMm / 75 * (fromMiddleMm / 75));
 
     /// <summary>An outline that is too large on one side: the lines lie farther off from one to the next.</summary>
     [Fact]
