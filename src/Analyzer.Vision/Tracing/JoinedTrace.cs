@@ -57,7 +57,7 @@ internal static class JoinedTrace
             }
             else
             {
-                if (odds < FillsFrom || fit.HiddenMm.Contains(s)) continue;
+                if (odds < FillsFrom || fit.HiddenMm.Contains(s) || fit.BesideOtherThreadMm.Contains(s)) continue;
                 deviation.Add(net.CourseAt(s));
                 sigma.Add(UAt(odds));
                 scatter.Add(ScatterShare * UAt(odds));
@@ -88,7 +88,8 @@ internal static class JoinedTrace
         (double DeviationMm, double UMm, double Share) Both(double s, double deviationMm, double sigmaMm) => IsTold(s, deviationMm) ? (deviationMm, sigmaMm, 0) : weighing.Joined(s, deviationMm, sigmaMm);
 
         // Two strands side by side, and the stitches told which is sewn: a loose end of thread, which has none, is as good a thread to the net.
-        bool IsTold(double s, double deviationMm) => fit.ByStitchesMm.Contains(Math.Round(s)) && Math.Abs(net.CourseAt(s) - deviationMm) > ApartMm;
+        // And where it runs along basting of another colour it has no say.
+        bool IsTold(double s, double deviationMm) => fit.BesideOtherThreadMm.Contains(Math.Round(s)) || fit.ByStitchesMm.Contains(Math.Round(s)) && Math.Abs(net.CourseAt(s) - deviationMm) > ApartMm;
     }
 
     /// <summary>One line as the net alone sees it. Nothing is known of its stitches then.</summary>

@@ -1,3 +1,4 @@
+using Analyzer.Core.Deviation;
 using Analyzer.Core.Pattern;
 using Analyzer.Vision.Learnt;
 using Analyzer.Vision.Rectification;
@@ -260,15 +261,17 @@ internal sealed class LearntKind
 
     /// <summary>Every line as the fit and the net see it together; lines that were lost and that the net plainly sees are as it alone sees them, and lines along which it sees none go.</summary>
     /// <param name="plain">The same lines before doubts about what they follow made them less sure.</param>
-    public TracedLine?[] Joined(TracedLine?[] lines, TracedLine?[] plain, ClassScore kind, TracingSettings settings)
+    /// <param name="colourAt">The colour at a place along and beside a line, as that of lines is taken.</param>
+    public TracedLine?[] Joined(TracedLine?[] lines, TracedLine?[] plain, ClassScore kind, TracingSettings settings, Func<GridLine, double, double, Colour3> colourAt)
     {
         const double plainly = 0.6, seenShare = 0.7, half = 0.5;
         bool isLikeThread = kind is { SwaysByHand: true, MisfitShare: < ClassScore.ClearMisfitShare };
         if (!IsBelieved) return lines;
         double[] aside = [.. _grid.Families.Select((_, f) => lines.OfType<TracedLine>().Where(l => l.Line.Family == f && l.AlongMm.Length > 1).Select(l => l.AsideUMm).DefaultIfEmpty(0).Max())];
+        Colour3[] colours = [.. _grid.Families.Select((_, f) => lines.OfType<TracedLine>().Where(l => l.Line.Family == f && l.AlongMm.Length > 1).Select(l => l.Colour).ToArray() is { Length: > 0 } own ? UpperMedian.Of(own) : default)];
         double usual = UpperMedian.Of(Paths.OfType<SightPath>().Select(p => p.MeanLogOdds)), least = Math.Max(plainly, half * usual);
         return WithoutUnsewn([.. WithoutMarksAlone(lines).Select((l, i) => Paths[i] is not { } path ? l
-            : l is { AlongMm.Length: > 1 } fit && !SecondSight.IsLost(l) ? JoinedTrace.Of(fit, plain[i]!, isLikeThread, path, _grid, settings)
+            : l is { AlongMm.Length: > 1 } fit && !SecondSight.IsLost(l) ? JoinedTrace.Of(fit with { BesideOtherThreadMm = OtherThread.Along(fit, path, colours[fit.Line.Family], (s, d) => colourAt(fit.Line, s, d)) }, plain[i]!, isLikeThread, path, _grid, settings)
             : path.MeanLogOdds > least && path.SeenShare > seenShare && JoinedTrace.Of(_grid.Lines[i], path, _grid, settings, aside[_grid.Lines[i].Family], l?.HiddenMm ?? []) is { AlongMm.Length: > 2 } seen && !Consistency.RunsInTheDitch(seen, _grid) ? seen : l)]);
     }
 
@@ -300,7 +303,22 @@ internal sealed class LearntKind
         IReadOnlyList<double> now = Along(lines);
         if (!MayTakeAway || now.Count(double.IsFinite) < FewestLines || Usual(now) is not (> LeastUsual and var usual)) return lines;
         double none = Math.Min(HardlyAny, usual - muchLess);
-        return [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } && now[i] < none ? null : l)];
+        Func<TracedLine, bool> isLikeAMark = IsLikeAMark(lines);
+        return [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } && (now[i] < none || (now[i] < Math.Min(0, usual - Less) && isLikeAMark(l))) ? null : l)];
+    }
+
+    private const double Less = 2;
+
+    /// <summary>Much straighter than the other lines, which a hand swayed, and much fainter.</summary>
+    internal static Func<TracedLine, bool> IsLikeAMark(TracedLine?[] lines)
+    {
+        const double byHandMm = 0.03, straighter = 1 / 3.0, fainter = 0.6;
+        TracedLine[] seen = [.. lines.OfType<TracedLine>().Where(l => l.AlongMm.Length > 20 && double.IsFinite(l.Contrast))];
+        if (seen.Length < FewestLines) return _ => false;
+        double swayMm = UpperMedian.Of(seen.Select(SwayMm).Where(double.IsFinite)), contrast = UpperMedian.Of(seen.Select(l => l.Contrast));
+        return l => swayMm > byHandMm && l.AlongMm.Length > 20 && l.Contrast < fainter * contrast && SwayMm(l) < straighter * swayMm;
+
+        static double SwayMm(TracedLine line) => HandSway.Of(line.AlongMm, line.DeviationMm) ?? double.NaN;
     }
 
     private const double HardlyAny = -1.5;

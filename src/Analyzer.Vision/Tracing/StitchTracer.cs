@@ -84,7 +84,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (seen is not null)
         {
             // The net, too, may fill a gap with what hides the thread.
-            lines = WithoutStray(seen.Joined(lines, plain, thread.Score!, _settings.Tracing));
+            lines = WithoutStray(seen.Joined(lines, plain, thread.Score!, _settings.Tracing, work.ColourAt));
             logOdds = verdict?.Along(lines);
         }
         bool elsewhere = verdict?.LieElsewhere(lines) ?? false;

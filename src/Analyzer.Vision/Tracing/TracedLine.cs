@@ -65,6 +65,9 @@ public sealed record TracedLine
     /// <summary>Whole millimetres of the line where what was followed lay beside the stitches, and the stitches surely told the place instead (<see cref="StrayStretches"/>).</summary>
     internal double[] ByStitchesMm { get; init; } = [];
 
+    /// <summary>Whole millimetres of the line where the taught net runs along another thread (<see cref="OtherThread"/>).</summary>
+    internal double[] BesideOtherThreadMm { get; init; } = [];
+
     /// <summary>Share of what is not hidden where the thread was seen.</summary>
     internal double OpenCoverage => PossibleMm.Length > HiddenMm.Length ? Coverage * PossibleMm.Length / (PossibleMm.Length - HiddenMm.Length) : Coverage;
 

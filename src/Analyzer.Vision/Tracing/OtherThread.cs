@@ -1,0 +1,49 @@
+using Analyzer.Core.Pattern;
+using Analyzer.Vision.Learnt;
+using Analyzer.Vision.Stitches;
+
+namespace Analyzer.Vision.Tracing;
+
+/// <summary>
+/// Where the taught net runs along another thread than the block's: basting, a loose end, a repair in another colour. To the net any thread is one; the block's has one colour, and where what was followed has that colour, and what the
+/// net sees beside it plainly has the opposite one, it is the other that is not the block's.
+/// </summary>
+internal static class OtherThread
+{
+    /// <summary>Cosine to the thread's usual colour, and share of its strength, from which a place is the thread; and those of what is plainly another.</summary>
+    private const double Same = 0.75, SameStrength = 0.5, Opposite = -0.5, OppositeStrength = 1;
+
+    /// <summary>So long must it run along the other one, and so much beyond either end of that the two draw near each other, mm.</summary>
+    private const int LeastMm = 5, RimMm = 4;
+
+    /// <summary>Places this near to one another are looked at together, mm.</summary>
+    private const int NearMm = 1;
+
+    /// <summary>Whole millimetres of the line where the net's course is not to be gone by.</summary>
+    /// <param name="usual">The usual colour of the family's lines.</param>
+    /// <param name="colourAt">The colour at a place along and beside the line, as that of lines is taken.</param>
+    public static double[] Along(TracedLine line, SightPath net, Colour3 usual, Func<double, double, Colour3> colourAt)
+    {
+        if (line.AlongMm.Length == 0 || !(usual.Norm > 0)) return [];
+        int n = (int)line.AlongMm[^1] + 1;
+        // A gap of the line's own tells nothing, and ends nothing.
+        var isOther = new bool?[n + 1];
+        for (int i = 0; i < line.AlongMm.Length; i++)
+        {
+            double s = line.AlongMm[i], own = line.DeviationMm[i], other = net.CourseAt(s);
+            isOther[(int)Math.Round(s)] = Math.Abs(other - own) > LearntKind.ApartMm && Is(Near(line.At), Same, SameStrength) && Is(-1 * Near(net.CourseAt), -Opposite, OppositeStrength);
+
+            Colour3 Near(Func<double, double> course)
+            {
+                Colour3 sum = default;
+                for (int d = -NearMm; d <= NearMm; d++) sum += 1.0 / (2 * NearMm + 1) * colourAt(s + d, course(s + d));
+                return sum;
+            }
+        }
+        bool last = false;
+        bool[] runs = LongRuns.Of([.. isOther.Select(x => last = x ?? last)], LeastMm);
+        return [.. Enumerable.Range(0, runs.Length).Where(mm => Enumerable.Range(mm - RimMm, 2 * RimMm + 1).Any(k => k >= 0 && k < runs.Length && runs[k])).Select(mm => (double)mm)];
+
+        bool Is(Colour3 colour, double cosine, double strength) => colour.Cosine(usual) >= cosine && colour.Norm >= strength * usual.Norm;
+    }
+}

@@ -1,0 +1,95 @@
+using Analyzer.Core.Deviation;
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+using Analyzer.Vision.Learnt;
+using Analyzer.Vision.Stitches;
+using Analyzer.Vision.Tests.Learnt;
+using Analyzer.Vision.Tracing;
+
+namespace Analyzer.Vision.Tests.Tracing;
+
+/// <summary>Basting beside a block's thread, and marks among its lines: invented courses and colours, the rules are ours.</summary>
+public sealed class OtherThreadTests
+{
+    private static readonly IntendedGrid Grid = new(new BlockSize(100, 100), [new LineFamily(0, 20, new BlockPoint(0, 10))]);
+
+    private static readonly Colour3 Dark = new(-10, 1, 2), Pale = new(16, 0, -1);
+
+    /// <summary>The thread lies straight; from 40 mm on the net leaves it for so long, 1.5 mm aside.</summary>
+    private static SightPath Net(double forMm) => InventedStrip.Of((int)(Grid.Lines[2].LengthMm / SightStrip.CellMm), (along, deviation) =>
+    {
+        double off = deviation - Aside(along, forMm);
+        return Math.Max(-6, 3 - 12 * off * off);
+    }).Path(4);
+
+    private static double Aside(double along, double forMm) => along > 40 && along < 40 + forMm ? 1.5 : 0;
+
+    private static TracedLine Fit(Func<double, bool>? seen = null)
+    {
+        double[] along = [.. Enumerable.Range(1, 98).Select(mm => (double)mm).Where(seen ?? (_ => true))];
+        return new TracedLine { Line = Grid.Lines[2], AlongMm = along, DeviationMm = [.. along.Select(_ => 0.0)], SigmaMm = [.. along.Select(_ => 0.1)], Noise = new NoiseCorrelation(1), PossibleMm = [.. Enumerable.Range(1, 98).Select(mm => (double)mm)], Coverage = along.Length / 98.0 };
+    }
+
+    private static double[] Along(double forMm, Colour3 thread, Colour3 beside, Func<double, bool>? seen = null) =>
+        OtherThread.Along(Fit(seen), Net(forMm), Dark, (_, d) => Math.Abs(d) < 0.4 ? thread : Math.Abs(d - 1.5) < 0.4 ? beside : default);
+
+    /// <summary>Pale basting beside dark thread for 25 mm: there, and where the two draw near each other, the thread stays where it was; before, it went with the basting.</summary>
+    [Fact]
+    public void PaleBastingBesideDarkThread_IsNotFollowed()
+    {
+        double[] found = Along(25, Dark, Pale);
+        Assert.All(Enumerable.Range(42, 22), mm => Assert.Contains(mm, found));
+        Assert.InRange(found[0], 36, 39);
+        Assert.InRange(found[^1], 66, 69);
+        TracedLine with = Join(found), without = Join([]);
+        Assert.All(with.DeviationMm, d => Assert.Equal(0, d, 0.06));
+        Assert.True(without.At(52) > 1.4);
+
+        static TracedLine Join(double[] besideMm)
+        {
+            TracedLine fit = Fit() with { BesideOtherThreadMm = besideMm };
+            return JoinedTrace.Of(fit, fit, false, Net(25), Grid, new TracingSettings());
+        }
+    }
+
+    /// <summary>A gap of the line's own within it is filled by nothing.</summary>
+    [Fact]
+    public void GapBesideBasting_IsNotFilledWithIt()
+    {
+        static bool Seen(double s) => s is < 50 or > 54;
+        TracedLine fit = Fit(Seen) with { BesideOtherThreadMm = Along(25, Dark, Pale, Seen) };
+        TracedLine joined = JoinedTrace.Of(fit, fit, false, Net(25), Grid, new TracingSettings());
+        Assert.DoesNotContain(joined.AlongMm, s => s is >= 50 and <= 54);
+        Assert.All(joined.DeviationMm, d => Assert.Equal(0, d, 0.06));
+    }
+
+    /// <summary>A thread's loose end has the thread's colour; a thread that changes its colour is not where the fit is; what is as faint as the ground or beside the line for three millimetres only tells nothing.</summary>
+    [Fact]
+    public void WhatMayBeTheBlocksThread_IsNoOther()
+    {
+        Assert.Empty(Along(25, Dark, Dark));
+        Assert.Empty(Along(25, Pale, Pale));
+        Assert.Empty(Along(25, 0.1 * Dark, Pale));
+        Assert.Empty(Along(25, Dark, 0.3 * Pale));
+        Assert.Empty(Along(3, Dark, Pale));
+        Assert.NotEmpty(Along(25, Dark, Pale));
+    }
+
+    /// <summary>Among lines a hand swayed a line straight as a ruler and half as strong may be a mark; neither alone says so, nor does it among lines sewn along a ruler.</summary>
+    [Fact]
+    public void StraightAndFaint_IsLikeAMark()
+    {
+        TracedLine[] byHand = [.. Enumerable.Range(0, 4).Select(k => Line(0.1, 14, k))], ruled = [.. Enumerable.Range(0, 4).Select(k => Line(0.005, 14, k))];
+        Assert.True(LearntKind.IsLikeAMark([.. byHand, null])(Line(0.005, 6, 9)));
+        Assert.False(LearntKind.IsLikeAMark(byHand)(Line(0.005, 13, 9)));
+        Assert.False(LearntKind.IsLikeAMark(byHand)(Line(0.1, 6, 9)));
+        Assert.False(LearntKind.IsLikeAMark(ruled)(Line(0.005, 6, 9)));
+        Assert.False(LearntKind.IsLikeAMark(byHand[..2])(Line(0.005, 6, 9)));
+    }
+
+    private static TracedLine Line(double swayMm, double contrast, int number)
+    {
+        double[] along = [.. Enumerable.Range(1, 98).Select(mm => (double)mm)];
+        return Fit() with { DeviationMm = [.. along.Select(s => swayMm * Math.Sin(2 * Math.PI * (s + 3 * number) / 20))], Contrast = contrast };
+    }
+}
