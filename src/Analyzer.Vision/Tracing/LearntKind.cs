@@ -268,7 +268,7 @@ internal sealed class LearntKind
         bool isLikeThread = kind is { SwaysByHand: true, MisfitShare: < ClassScore.ClearMisfitShare };
         if (!IsBelieved) return lines;
         double[] aside = [.. _grid.Families.Select((_, f) => lines.OfType<TracedLine>().Where(l => l.Line.Family == f && l.AlongMm.Length > 1).Select(l => l.AsideUMm).DefaultIfEmpty(0).Max())];
-        Colour3[] colours = [.. _grid.Families.Select((_, f) => lines.OfType<TracedLine>().Where(l => l.Line.Family == f && l.AlongMm.Length > 1).Select(l => l.Colour).ToArray() is { Length: > 0 } own ? UpperMedian.Of(own) : default)];
+        Colour3[] colours = [.. _grid.Families.Select((_, f) => OtherThread.ColourOf([.. lines.Zip(Paths).Where(x => x is { First: { AlongMm.Length: > 1 } l, Second: not null } && l.Line.Family == f).Select(x => (x.First!, x.Second!))], colourAt))];
         double usual = UpperMedian.Of(Paths.OfType<SightPath>().Select(p => p.MeanLogOdds)), least = Math.Max(plainly, half * usual);
         return WithoutUnsewn([.. WithoutMarksAlone(lines).Select((l, i) => Paths[i] is not { } path ? l
             : l is { AlongMm.Length: > 1 } fit && !SecondSight.IsLost(l) ? JoinedTrace.Of(fit with { BesideOtherThreadMm = OtherThread.Along(fit, path, colours[fit.Line.Family], (s, d) => colourAt(fit.Line, s, d)) }, plain[i]!, isLikeThread, path, _grid, settings)
@@ -304,10 +304,11 @@ internal sealed class LearntKind
         if (!MayTakeAway || now.Count(double.IsFinite) < FewestLines || Usual(now) is not (> LeastUsual and var usual)) return lines;
         double none = Math.Min(HardlyAny, usual - muchLess);
         Func<TracedLine, bool> isLikeAMark = IsLikeAMark(lines);
-        return [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } && (now[i] < none || (now[i] < Math.Min(0, usual - Less) && isLikeAMark(l))) ? null : l)];
+        return [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } && (now[i] < none || (usual > SeesPlainly && now[i] < Math.Min(0, usual - Less) && isLikeAMark(l))) ? null : l)];
     }
 
-    private const double Less = 2;
+    /// <summary>Log odds along most lines from which it sees the thread plainly, and by how many less it sees a line that is also like a mark in itself.</summary>
+    private const double SeesPlainly = 1, Less = 2;
 
     /// <summary>Much straighter than the other lines, which a hand swayed, and much fainter.</summary>
     internal static Func<TracedLine, bool> IsLikeAMark(TracedLine?[] lines)

@@ -5,19 +5,36 @@ using Analyzer.Vision.Stitches;
 namespace Analyzer.Vision.Tracing;
 
 /// <summary>
-/// Where the taught net runs along another thread than the block's: basting, a loose end, a repair in another colour. To the net any thread is one; the block's has one colour, and where what was followed has that colour, and what the
-/// net sees beside it plainly has the opposite one, it is the other that is not the block's.
+/// Where the taught net runs along another thread than the block's: basting, a repair in another colour. To the net both are thread, and it takes the plainer; the block's has one colour, and where what was followed has that colour, and
+/// the other plainly the opposite one, it is the other that is not the block's.
 /// </summary>
+/// <remarks>Where the net sees no thread in what was followed, its word stands whatever the colours: that is a mark, or the lit side of a furrow whose thread lies in the dark.</remarks>
 internal static class OtherThread
 {
     /// <summary>Cosine to the thread's usual colour, and share of its strength, from which a place is the thread; and those of what is plainly another.</summary>
-    private const double Same = 0.75, SameStrength = 0.5, Opposite = -0.5, OppositeStrength = 1;
+    private const double Same = 0.75, SameStrength = 0.5, Opposite = -0.5, OppositeStrength = 0.7;
+
+    /// <summary>Log odds of thread that the net itself must give what was followed: along marks, beside a thread of the opposite colour, they were -2 and less.</summary>
+    private const double LikeThread = -1.5;
 
     /// <summary>So long must it run along the other one, and so much beyond either end of that the two draw near each other, mm.</summary>
-    private const int LeastMm = 5, RimMm = 4;
+    private const int LeastMm = 4, RimMm = 4;
 
     /// <summary>Places this near to one another are looked at together, mm.</summary>
     private const int NearMm = 1;
+
+    /// <summary>Nearer than this the two are at one, mm; along so much of a family they must be, so that its colour is the thread's and not a mark's.</summary>
+    private const double TogetherMm = 0.25, MostTogether = 0.6;
+
+    /// <summary>The thread's colour along a family: that of the places where what was followed and the net's course are at one, or none where they are so along too little.</summary>
+    public static Colour3 ColourOf(IReadOnlyList<(TracedLine Line, SightPath Net)> family, Func<GridLine, double, double, Colour3> colourAt)
+    {
+        var colours = new List<Colour3>();
+        foreach ((TracedLine line, SightPath net) in family)
+            for (int i = 0; i < line.AlongMm.Length; i++)
+                if (Math.Abs(net.CourseAt(line.AlongMm[i]) - line.DeviationMm[i]) < TogetherMm) colours.Add(colourAt(line.Line, line.AlongMm[i], line.DeviationMm[i]));
+        return colours.Count > 0 && colours.Count >= MostTogether * family.Sum(x => x.Line.AlongMm.Length) ? UpperMedian.Of(colours) : default;
+    }
 
     /// <summary>Whole millimetres of the line where the net's course is not to be gone by.</summary>
     /// <param name="usual">The usual colour of the family's lines.</param>
@@ -31,7 +48,7 @@ internal static class OtherThread
         for (int i = 0; i < line.AlongMm.Length; i++)
         {
             double s = line.AlongMm[i], own = line.DeviationMm[i], other = net.CourseAt(s);
-            isOther[(int)Math.Round(s)] = Math.Abs(other - own) > LearntKind.ApartMm && Is(Near(line.At), Same, SameStrength) && Is(-1 * Near(net.CourseAt), -Opposite, OppositeStrength);
+            isOther[(int)Math.Round(s)] = Math.Abs(other - own) > LearntKind.ApartMm && net.Strip.At(s, own) > LikeThread && Is(Near(line.At), Same, SameStrength) && Is(-1 * Near(net.CourseAt), -Opposite, OppositeStrength);
 
             Colour3 Near(Func<double, double> course)
             {

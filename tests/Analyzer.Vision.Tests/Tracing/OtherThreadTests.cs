@@ -15,11 +15,11 @@ public sealed class OtherThreadTests
 
     private static readonly Colour3 Dark = new(-10, 1, 2), Pale = new(16, 0, -1);
 
-    /// <summary>The thread lies straight; from 40 mm on the net leaves it for so long, 1.5 mm aside.</summary>
-    private static SightPath Net(double forMm) => InventedStrip.Of((int)(Grid.Lines[2].LengthMm / SightStrip.CellMm), (along, deviation) =>
+    /// <summary>The thread lies straight and is seen so well; from 40 mm on another, 1.5 mm aside, is seen better for so long.</summary>
+    private static SightPath Net(double forMm, double threadOdds = 1) => InventedStrip.Of((int)(Grid.Lines[2].LengthMm / SightStrip.CellMm), (along, deviation) =>
     {
         double off = deviation - Aside(along, forMm);
-        return Math.Max(-6, 3 - 12 * off * off);
+        return Math.Max(Math.Max(-6, 3 - 12 * off * off), threadOdds - 12 * deviation * deviation);
     }).Path(4);
 
     private static double Aside(double along, double forMm) => along > 40 && along < 40 + forMm ? 1.5 : 0;
@@ -30,8 +30,8 @@ public sealed class OtherThreadTests
         return new TracedLine { Line = Grid.Lines[2], AlongMm = along, DeviationMm = [.. along.Select(_ => 0.0)], SigmaMm = [.. along.Select(_ => 0.1)], Noise = new NoiseCorrelation(1), PossibleMm = [.. Enumerable.Range(1, 98).Select(mm => (double)mm)], Coverage = along.Length / 98.0 };
     }
 
-    private static double[] Along(double forMm, Colour3 thread, Colour3 beside, Func<double, bool>? seen = null) =>
-        OtherThread.Along(Fit(seen), Net(forMm), Dark, (_, d) => Math.Abs(d) < 0.4 ? thread : Math.Abs(d - 1.5) < 0.4 ? beside : default);
+    private static double[] Along(double forMm, Colour3 thread, Colour3 beside, Func<double, bool>? seen = null, double threadOdds = 1) =>
+        OtherThread.Along(Fit(seen), Net(forMm, threadOdds), Dark, (_, d) => Math.Abs(d) < 0.4 ? thread : Math.Abs(d - 1.5) < 0.4 ? beside : default);
 
     /// <summary>Pale basting beside dark thread for 25 mm: there, and where the two draw near each other, the thread stays where it was; before, it went with the basting.</summary>
     [Fact]
@@ -72,7 +72,18 @@ public sealed class OtherThreadTests
         Assert.Empty(Along(25, 0.1 * Dark, Pale));
         Assert.Empty(Along(25, Dark, 0.3 * Pale));
         Assert.Empty(Along(3, Dark, Pale));
+        Assert.Empty(Along(25, Dark, Pale, threadOdds: -4));
         Assert.NotEmpty(Along(25, Dark, Pale));
+    }
+
+    /// <summary>The thread's colour is that of the places where fit and net are at one; where they are not along most of a family, what was followed may be a mark, and there is none.</summary>
+    [Fact]
+    public void ColourOf_IsOfThePlacesTheyAgreeOn()
+    {
+        static Colour3 At(GridLine line, double along, double deviation) => along is > 42 and < 63 ? Pale : Dark;
+        Assert.Equal(Dark, OtherThread.ColourOf([(Fit(), Net(25))], At));
+        Assert.Equal(default, OtherThread.ColourOf([(Fit(), Net(50))], At));
+        Assert.Equal(default, OtherThread.ColourOf([], At));
     }
 
     /// <summary>Among lines a hand swayed a line straight as a ruler and half as strong may be a mark; neither alone says so, nor does it among lines sewn along a ruler.</summary>
