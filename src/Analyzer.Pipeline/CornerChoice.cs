@@ -128,6 +128,7 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
         {
             Corners = BlockCorners.FromArray([.. Enumerable.Range(0, 4).Select(i => old[From(i)])], found.Corners.UncertaintyPx),
             CovariancePx = covariance,
+            Sides = found.Sides.Count == 4 ? [.. found.Sides.Select((side, i) => found.Sides[From(i)] with { Side = side.Side })] : found.Sides,
         };
     }
 

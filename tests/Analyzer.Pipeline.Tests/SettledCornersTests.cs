@@ -52,4 +52,25 @@ public sealed class SettledCornersTests
     /// <summary>One side four millimetres beyond the block.</summary>
     [Fact]
     public void AnOutlineThatIsNotTheBlocks_IsNotSettled() => Assert.Equal("low-corner-confidence", Assert.Single(Measure([AboutLines], movedMm: 4).Reasons).Code);
+
+    /// <summary>A block that lies turned by a quarter: its sides are turned with its corners, each still between the same two, so that the lines are held against the right one.</summary>
+    [Fact]
+    public void TurnedBlock_HasItsSidesTurnedToo()
+    {
+        using Photo photo = PhotoReader.Read(s_photo.ToJpeg(90), "block.jpg");
+        PhotoPoint[] corners = s_photo.Truth.Corners.ToArray();
+        string[] names = ["top", "right", "bottom", "left"];
+        var found = new FoundBlock
+        {
+            Corners = BlockCorners.FromArray(corners, 1),
+            CovariancePx = new double[8, 8],
+            Confidence = CornerConfidence.High,
+            Sides = [.. names.Select((name, k) => new SideReading(name, k + 1, 0.1, 0.1, 1))],
+        };
+        CornerChoice turned = CornerChoice.Choose(photo, s_photo.Truth.Grid, new AnalysisSettings { AlreadyFound = found, TurnDeg = 90 }, new Dictionary<int, PhotoPoint[]>())!;
+        int first = Array.IndexOf(corners, turned.Corners.TopLeft);
+        Assert.NotEqual(0, first);
+        Assert.Equal(names, turned.Found!.Sides.Select(s => s.Side));
+        Assert.Equal(Enumerable.Range(0, 4).Select(k => (first + k) % 4 + 1.0), turned.Found.Sides.Select(s => s.BowMm));
+    }
 }
