@@ -55,7 +55,7 @@ internal static class CornerTrust
     /// <summary>The same for corners that were given roughly: only the lines are asked.</summary>
     public static FoundBlock Check(FoundBlock found, EvidenceMap map, IntendedGrid grid)
     {
-        if (Look(found, map, grid) is not { } sight) return found with { Confidence = CornerConfidence.Low };
+        if (BetterSight(found, map, grid) is not { } sight) return found with { Confidence = CornerConfidence.Low };
         double[] shifts = sight.BestShifts();
         double off = shifts.Max(Math.Abs);
         if (off <= AgreesMm || sight.Contrast(shifts) <= sight.Contrast([0, 0, 0, 0]) + ClearlyBetter) return found;
@@ -63,17 +63,18 @@ internal static class CornerTrust
     }
 
     /// <summary>The lines within the outline as its sides are bowed, or within the straight one, whichever they fit better.</summary>
-    private static GridSight? Look(FoundBlock found, EvidenceMap map, IntendedGrid grid)
+    private static GridSight? BetterSight(FoundBlock found, EvidenceMap map, IntendedGrid grid)
     {
         (double X, double Y)[] corners = [.. found.Corners.ToArray().Select(map.ToSmall)];
-        GridSight? straight = GridSight.Of(map, corners, grid), bowed = GridSight.Of(map, corners, grid, BowedSides.Of(found.Sides));
-        return straight is not null && bowed is not null && bowed.Contrast([0, 0, 0, 0]) > straight.Contrast([0, 0, 0, 0]) ? bowed : straight;
+        BowedSides sides = BowedSides.Of(grid.Size, found.Sides);
+        if (GridSight.Of(map, corners, grid) is not { } straight) return null;
+        return !sides.IsStraight && GridSight.Of(map, corners, grid, sides) is { } bowed && bowed.Contrast([0, 0, 0, 0]) > straight.Contrast([0, 0, 0, 0]) ? bowed : straight;
     }
 
     public static FoundBlock Judge(FoundBlock found, EvidenceMap map, IntendedGrid grid, PlaceReading best, double lead, double nearLead, double seamLead)
     {
         (double X, double Y)[] corners = [.. found.Corners.ToArray().Select(map.ToSmall)];
-        GridSight? sight = Look(found, map, grid);
+        GridSight? sight = BetterSight(found, map, grid);
         if (sight is null) return found with { Confidence = CornerConfidence.Low, Doubts = ["the four sides found do not make a block"] };
         double[] none = [0, 0, 0, 0], shifts = sight.BestShifts();
         bool clothEnds = ClothSight.Of(map, corners, grid.Size, PlaceReading.ClothLooks) is { } cloth && cloth.EndsAllRound;

@@ -28,7 +28,7 @@ internal sealed class GridSight
 
     private readonly BlockSize _size;
     private readonly double _reachMm;
-    private readonly double[] _bowsMm;
+    private readonly BowedSides _sides;
     private readonly List<Piece> _pieces = [];
     private double[][] _follows = [];
     private float[][] _profiles = [];
@@ -37,11 +37,11 @@ internal sealed class GridSight
     private readonly double[][] _beyond = new double[4][];
     private double _background;
 
-    private GridSight(BlockSize size, double reachMm, double[] bowsMm)
+    private GridSight(BlockSize size, double reachMm, BowedSides sides)
     {
         _size = size;
         _reachMm = reachMm;
-        _bowsMm = bowsMm;
+        _sides = sides;
     }
 
     /// <summary>A piece of an intended line: middle, direction across, length, evidence by offset.</summary>
@@ -81,7 +81,7 @@ internal sealed class GridSight
         for (int i = 0; i < moves.Length; i++)
         {
             double along = (side & 1) == 0 ? _pieces[i].X / _size.WidthMm : _pieces[i].Y / _size.HeightMm;
-            double shift = (side < 2 ? startMm + along * (endMm - startMm) : endMm + along * (startMm - endMm)) + 4 * along * (1 - along) * bowMm;
+            double shift = (side < 2 ? startMm + along * (endMm - startMm) : endMm + along * (startMm - endMm)) + BowedSides.Height(along) * bowMm;
             moves[i] = (float)(shift * _follows[i][side] / StepMm);
         }
         return moves;
@@ -91,8 +91,8 @@ internal sealed class GridSight
 
     /// <param name="map">Evidence of the photo made small.</param>
     /// <param name="corners">The place, in pixels of the map.</param>
-    /// <param name="bowsMm">By how much the middle of each side stands out from the join of its ends: a lens that bows the sides bows the lines within them too.</param>
-    public static GridSight? Of(EvidenceMap map, (double X, double Y)[] corners, IntendedGrid grid, double[]? bowsMm = null)
+    /// <param name="sides">Straight unless given.</param>
+    public static GridSight? Of(EvidenceMap map, (double X, double Y)[] corners, IntendedGrid grid, BowedSides? sides = null)
     {
         Homography photo;
         try
@@ -104,7 +104,7 @@ internal sealed class GridSight
             return null;
         }
         double least = grid.Families.Min(f => f.SpacingMm);
-        var sight = new GridSight(grid.Size, Math.Clamp(0.48 * least, 2, 10), bowsMm ?? [0, 0, 0, 0]);
+        var sight = new GridSight(grid.Size, Math.Clamp(0.48 * least, 2, 10), sides ?? BowedSides.Straight(grid.Size));
         sight.Look(map, new ProjectiveMap(photo.Rows), grid);
         return sight._pieces.Count == 0 ? null : sight;
     }
@@ -262,7 +262,7 @@ internal sealed class GridSight
         for (int i = 0; i < looks; i++)
         {
             double t = a + (b - a) * (i + 0.5) / looks, x = start.Xmm + t * ux, y = start.Ymm + t * uy;
-            double bent = BowedSides.AcrossMm(_bowsMm, _size, x, y, family.AcrossX, family.AcrossY), low = bent - _reachMm, high = bent + _reachMm;
+            double bent = _sides.AcrossMm(x, y, family.AcrossX, family.AcrossY), low = bent - _reachMm, high = bent + _reachMm;
             (double px, double py) = photo.Map(x + low * family.AcrossX, y + low * family.AcrossY);
             (double qx, double qy) = photo.Map(x + high * family.AcrossX, y + high * family.AcrossY);
             map.AddRidges((float)px, (float)py, (float)((qx - px) / (2 * half)), (float)((qy - py) / (2 * half)), normal, seen);
@@ -300,7 +300,9 @@ internal sealed class GridSight
         (double x0, double y0) = photo.Map(end.Xmm, end.Ymm);
         (double x1, double y1) = photo.Map(end.Xmm - 5 * outX, end.Ymm - 5 * outY);
         byte normal = EvidenceMap.DirectionOf(Math.Atan2(y1 - y0, x1 - x0) + Math.PI / 2);
-        double bent = BowedSides.AcrossMm(_bowsMm, _size, end.Xmm, end.Ymm, family.AcrossX, family.AcrossY), outward = BowedSides.OutwardMm(_bowsMm, _size, side, end.Xmm, end.Ymm);
+        // The line has moved across itself, and with it along the side; what is then left to the side is the way its end has moved along the line.
+        double bent = _sides.AcrossMm(end.Xmm, end.Ymm, family.AcrossX, family.AcrossY);
+        double outward = _sides.OutwardMm(side, end.Xmm, end.Ymm) - bent * BowedSides.Follows(side, _size, end.Xmm, end.Ymm, family.AcrossX, family.AcrossY);
         double inward = Math.Min(LookMm, 0.8 * length * steep), aside = Math.Min(AsideMm, family.SpacingMm / 2);
         for (int b = 0; b < _beyond[side].Length; b++)
         {

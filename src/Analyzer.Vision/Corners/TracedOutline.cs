@@ -28,18 +28,18 @@ internal static class TracedOutline
     private const double MostMovedMm = 1.2;
 
     /// <summary>Most of the intended lines are there, sewn, and run to the sides, and each family as a whole lies where the outline has it, at its first line as at its last.</summary>
-    /// <param name="sides">The outline's sides, whose bows take the lines along; none are straight.</param>
+    /// <param name="sides">The outline's sides, as bowed as they were seen; a family may lie where they have it or where straight ones would.</param>
     public static bool Settles(BlockTraces traces, IntendedGrid grid, IReadOnlyList<SideReading> sides)
     {
         if (traces.Thread is not { } thread || traces.LookAlikeUndecided || !(thread.DashCorrelation >= 0.1 || thread.StitchesShow || thread.SwaysByHand || traces.AreSeenSewn)) return false;
-        double[] bowsMm = BowedSides.Of(sides);
+        BowedSides[] either = [BowedSides.Straight(grid.Size), BowedSides.Of(grid.Size, sides)];
         var all = new List<TracedLine>();
         for (int f = 0; f < grid.Families.Count; f++)
         {
             LineFamily family = grid.Families[f];
             int[] own = [.. Enumerable.Range(0, grid.Lines.Count).Where(i => grid.Lines[i].Family == f && grid.Lines[i].LengthMm > LongMm)];
             TracedLine[] seen = [.. own.Select(i => traces.Lines[i]).OfType<TracedLine>().Where(l => l.Coverage > MostOfALine)];
-            if (seen.Length < Math.Max(LeastLines, MostLines * own.Length) || FarthestMm(seen, family, grid.Lines[own[0]], grid.Lines[own[^1]], l => OffMm(l, family, grid.Size, bowsMm)) > MostMovedMm) return false;
+            if (seen.Length < Math.Max(LeastLines, MostLines * own.Length) || either.All(s => FarthestMm(seen, family, grid.Lines[own[0]], grid.Lines[own[^1]], s) > MostMovedMm)) return false;
             all.AddRange(seen);
         }
         return RunToEverySide(all, grid.Size);
@@ -65,16 +65,13 @@ internal static class TracedOutline
     }
 
     /// <summary>How far a line as a whole lies from where an outline with such sides has it.</summary>
-    private static double OffMm(TracedLine line, LineFamily family, BlockSize size, double[] bowsMm)
-    {
-        double ux = (line.Line.To.Xmm - line.Line.From.Xmm) / line.Line.LengthMm, uy = (line.Line.To.Ymm - line.Line.From.Ymm) / line.Line.LengthMm;
-        return UpperMedian.Of([.. line.AlongMm.Select((s, i) => line.DeviationMm[i] - BowedSides.AcrossMm(bowsMm, size, line.Line.From.Xmm + s * ux, line.Line.From.Ymm + s * uy, family.AcrossX, family.AcrossY))]);
-    }
+    private static double OffMm(TracedLine line, LineFamily family, BowedSides sides) =>
+        UpperMedian.Of([.. line.AlongMm.Select((s, i) => line.DeviationMm[i] - sides.AcrossMm(line.Line.From.Xmm + s * family.AlongX, line.Line.From.Ymm + s * family.AlongY, family.AcrossX, family.AcrossY))]);
 
     /// <summary>How far the straight line through the seen lines' places and offsets lies off at the family's first or last one.</summary>
-    private static double FarthestMm(TracedLine[] seen, LineFamily family, GridLine first, GridLine last, Func<TracedLine, double> offMm)
+    private static double FarthestMm(TracedLine[] seen, LineFamily family, GridLine first, GridLine last, BowedSides sides)
     {
-        (double Across, double Off)[] places = [.. seen.Select(l => (family.AcrossOfLine(l.Line.Index), offMm(l)))];
+        (double Across, double Off)[] places = [.. seen.Select(l => (family.AcrossOfLine(l.Line.Index), OffMm(l, family, sides)))];
         double middle = places.Average(s => s.Across), off = places.Average(s => s.Off);
         double growth = places.Sum(s => (s.Across - middle) * (s.Off - off)) / places.Sum(s => (s.Across - middle) * (s.Across - middle));
         return Math.Max(Math.Abs(off + growth * (family.AcrossOfLine(first.Index) - middle)), Math.Abs(off + growth * (family.AcrossOfLine(last.Index) - middle)));

@@ -123,8 +123,12 @@ internal static class JoinedTrace
     }
 
     /// <summary>How far the two differ in how much the line swings, mm.</summary>
-    private static double WobbleApartMm(TracedLine fit, SightPath net) => fit.AlongMm.Length < 5 ? 0
-        : Math.Abs(Straightness.Of(fit.AlongMm, fit.DeviationMm).RmsMm - Straightness.Of(fit.AlongMm, [.. fit.AlongMm.Select(net.CourseAt)]).RmsMm);
+    private static double WobbleApartMm(TracedLine fit, SightPath net)
+    {
+        if (fit.AlongMm.Length < 5) return 0;
+        double[] course = [.. fit.AlongMm.Select((s, i) => fit.BesideOtherThreadMm.Contains(s) ? fit.DeviationMm[i] : net.CourseAt(s))];
+        return Math.Abs(Straightness.Of(fit.AlongMm, fit.DeviationMm).RmsMm - Straightness.Of(fit.AlongMm, course).RmsMm);
+    }
 
     /// <summary>Whether the net is much surer of its own course than of where something was followed.</summary>
     internal static bool IsElsewhere(SightPath net, bool isLikeThread, double alongMm, double deviationMm) =>

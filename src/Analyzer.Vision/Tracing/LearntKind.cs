@@ -299,27 +299,25 @@ internal sealed class LearntKind
     /// <summary>Without the lines along which the net sees none, while it sees the others.</summary>
     internal TracedLine?[] WithoutUnsewn(TracedLine?[] lines)
     {
-        const double muchLess = 3;
+        const double farLess = 3;
         IReadOnlyList<double> now = Along(lines);
         if (!MayTakeAway || now.Count(double.IsFinite) < FewestLines || Usual(now) is not (> LeastUsual and var usual)) return lines;
-        double none = Math.Min(HardlyAny, usual - muchLess);
-        Func<TracedLine, bool> isLikeAMark = IsLikeAMark(lines);
-        return [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } && (now[i] < none || (usual > SeesPlainly && now[i] < Math.Min(0, usual - Less) && isLikeAMark(l))) ? null : l)];
+        double none = Math.Min(HardlyAny, usual - farLess);
+        return [.. lines.Select((l, i) => l is { AlongMm.Length: > 0 } && (now[i] < none || (usual > SeesPlainly && now[i] < Math.Min(0, usual - MuchLess) && IsLikeAMark(l, lines))) ? null : l)];
     }
 
     /// <summary>Log odds along most lines from which it sees the thread plainly, and by how many less it sees a line that is also like a mark in itself.</summary>
-    private const double SeesPlainly = 1, Less = 2;
+    private const double SeesPlainly = 1, MuchLess = 2;
 
-    /// <summary>Much straighter than the other lines, which a hand swayed, and much fainter.</summary>
-    internal static Func<TracedLine, bool> IsLikeAMark(TracedLine?[] lines)
+    /// <summary>Much straighter than its family's other lines, which a hand swayed, and much fainter.</summary>
+    internal static bool IsLikeAMark(TracedLine line, TracedLine?[] lines)
     {
-        const double byHandMm = 0.03, straighter = 1 / 3.0, fainter = 0.6;
-        TracedLine[] seen = [.. lines.OfType<TracedLine>().Where(l => l.AlongMm.Length > 20 && double.IsFinite(l.Contrast))];
-        if (seen.Length < FewestLines) return _ => false;
-        double swayMm = UpperMedian.Of(seen.Select(SwayMm).Where(double.IsFinite)), contrast = UpperMedian.Of(seen.Select(l => l.Contrast));
-        return l => swayMm > byHandMm && l.AlongMm.Length > 20 && l.Contrast < fainter * contrast && SwayMm(l) < straighter * swayMm;
-
-        static double SwayMm(TracedLine line) => HandSway.Of(line.AlongMm, line.DeviationMm) ?? double.NaN;
+        const double straighter = 1 / 3.0, fainter = 0.6;
+        TracedLine[] others = [.. lines.OfType<TracedLine>().Where(l => l != line && l.Line.Family == line.Line.Family && double.IsFinite(l.Contrast) && !l.IsFurrow)];
+        double[] swayMm = [.. others.Select(l => HandSway.Of(l.AlongMm, l.DeviationMm)).OfType<double>()];
+        if (swayMm.Length < FewestLines || line.IsFurrow || HandSway.Of(line.AlongMm, line.DeviationMm) is not { } own) return false;
+        double usualMm = UpperMedian.Of(swayMm);
+        return usualMm > ClassScore.RuledSwayMm && own < straighter * usualMm && line.Contrast < fainter * UpperMedian.Of(others.Select(l => l.Contrast));
     }
 
     private const double HardlyAny = -1.5;

@@ -26,14 +26,19 @@ internal static class OtherThread
     /// <summary>Nearer than this the two are at one, mm; along so much of a family they must be, so that its colour is the thread's and not a mark's.</summary>
     private const double TogetherMm = 0.25, MostTogether = 0.6;
 
-    /// <summary>The thread's colour along a family: that of the places where what was followed and the net's course are at one, or none where they are so along too little.</summary>
+    /// <summary>So much of that must be of one colour: on a block of several cloths, and of a thread that changes, colours tell nothing.</summary>
+    private const double MostAlike = 0.8;
+
+    /// <summary>The thread's colour along a family: that of the places where what was followed and the net's course are at one, or none where they are so along too little, or it is not one colour.</summary>
     public static Colour3 ColourOf(IReadOnlyList<(TracedLine Line, SightPath Net)> family, Func<GridLine, double, double, Colour3> colourAt)
     {
         var colours = new List<Colour3>();
         foreach ((TracedLine line, SightPath net) in family)
             for (int i = 0; i < line.AlongMm.Length; i++)
                 if (Math.Abs(net.CourseAt(line.AlongMm[i]) - line.DeviationMm[i]) < TogetherMm) colours.Add(colourAt(line.Line, line.AlongMm[i], line.DeviationMm[i]));
-        return colours.Count > 0 && colours.Count >= MostTogether * family.Sum(x => x.Line.AlongMm.Length) ? UpperMedian.Of(colours) : default;
+        if (colours.Count == 0 || colours.Count < MostTogether * family.Sum(x => x.Line.AlongMm.Length)) return default;
+        Colour3 usual = UpperMedian.Of(colours);
+        return colours.Count(c => c.Cosine(usual) >= Same) >= MostAlike * colours.Count ? usual : default;
     }
 
     /// <summary>Whole millimetres of the line where the net's course is not to be gone by.</summary>
@@ -43,7 +48,6 @@ internal static class OtherThread
     {
         if (line.AlongMm.Length == 0 || !(usual.Norm > 0)) return [];
         int n = (int)line.AlongMm[^1] + 1;
-        // A gap of the line's own tells nothing, and ends nothing.
         var isOther = new bool?[n + 1];
         for (int i = 0; i < line.AlongMm.Length; i++)
         {
@@ -57,8 +61,14 @@ internal static class OtherThread
                 return sum;
             }
         }
-        bool last = false;
-        bool[] runs = LongRuns.Of([.. isOther.Select(x => last = x ?? last)], LeastMm);
+        // The runs are of places seen: a gap of the line's own tells nothing, and ends nothing.
+        int[] seen = [.. Enumerable.Range(0, isOther.Length).Where(mm => isOther[mm] is not null)];
+        bool[] marked = LongRuns.Of([.. seen.Select(mm => isOther[mm]!.Value)], LeastMm), runs = new bool[isOther.Length];
+        for (int k = 0; k < seen.Length; k++)
+        {
+            if (!marked[k]) continue;
+            Array.Fill(runs, true, seen[k], k + 1 < seen.Length && marked[k + 1] ? seen[k + 1] - seen[k] : 1);
+        }
         return [.. Enumerable.Range(0, runs.Length).Where(mm => Enumerable.Range(mm - RimMm, 2 * RimMm + 1).Any(k => k >= 0 && k < runs.Length && runs[k])).Select(mm => (double)mm)];
 
         bool Is(Colour3 colour, double cosine, double strength) => colour.Cosine(usual) >= cosine && colour.Norm >= strength * usual.Norm;

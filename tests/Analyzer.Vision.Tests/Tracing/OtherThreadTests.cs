@@ -44,6 +44,9 @@ public sealed class OtherThreadTests
         TracedLine with = Join(found), without = Join([]);
         Assert.All(with.DeviationMm, d => Assert.Equal(0, d, 0.06));
         Assert.True(without.At(52) > 1.4);
+        // Nor does the straightness's uncertainty carry the way it did not go.
+        Assert.InRange(with.WobbleUMm, 0, 0.02);
+        Assert.True(without.WobbleUMm > 0.1);
 
         static TracedLine Join(double[] besideMm)
         {
@@ -62,6 +65,10 @@ public sealed class OtherThreadTests
         Assert.DoesNotContain(joined.AlongMm, s => s is >= 50 and <= 54);
         Assert.All(joined.DeviationMm, d => Assert.Equal(0, d, 0.06));
     }
+
+    /// <summary>What a gap hides does not make a run of one place before it.</summary>
+    [Fact]
+    public void OnePlaceBeforeAGap_IsNoRun() => Assert.Empty(Along(25, Dark, Pale, s => s is < 45 and not (41 or 42 or 43) or > 66));
 
     /// <summary>A thread's loose end has the thread's colour; a thread that changes its colour is not where the fit is; what is as faint as the ground or beside the line for three millimetres only tells nothing.</summary>
     [Fact]
@@ -84,18 +91,23 @@ public sealed class OtherThreadTests
         Assert.Equal(Dark, OtherThread.ColourOf([(Fit(), Net(25))], At));
         Assert.Equal(default, OtherThread.ColourOf([(Fit(), Net(50))], At));
         Assert.Equal(default, OtherThread.ColourOf([], At));
+        // Dark on one half of the block and pale on the other: cloth of two kinds, or a thread that changes.
+        Assert.Equal(default, OtherThread.ColourOf([(Fit(), Net(0))], (_, along, _) => along < 60 ? Dark : Pale));
     }
 
-    /// <summary>Among lines a hand swayed a line straight as a ruler and half as strong may be a mark; neither alone says so, nor does it among lines sewn along a ruler.</summary>
+    /// <summary>Among lines a hand swayed a line straight as a ruler and half as strong may be a mark; neither alone says so, nor does it among lines sewn along a ruler, among too few, or beside another family's.</summary>
     [Fact]
     public void StraightAndFaint_IsLikeAMark()
     {
         TracedLine[] byHand = [.. Enumerable.Range(0, 4).Select(k => Line(0.1, 14, k))], ruled = [.. Enumerable.Range(0, 4).Select(k => Line(0.005, 14, k))];
-        Assert.True(LearntKind.IsLikeAMark([.. byHand, null])(Line(0.005, 6, 9)));
-        Assert.False(LearntKind.IsLikeAMark(byHand)(Line(0.005, 13, 9)));
-        Assert.False(LearntKind.IsLikeAMark(byHand)(Line(0.1, 6, 9)));
-        Assert.False(LearntKind.IsLikeAMark(ruled)(Line(0.005, 6, 9)));
-        Assert.False(LearntKind.IsLikeAMark(byHand[..2])(Line(0.005, 6, 9)));
+        TracedLine faint = Line(0.005, 6, 9);
+        Assert.True(LearntKind.IsLikeAMark(faint, [.. byHand, null, faint]));
+        Assert.False(LearntKind.IsLikeAMark(Line(0.005, 13, 9), byHand));
+        Assert.False(LearntKind.IsLikeAMark(Line(0.1, 6, 9), byHand));
+        Assert.False(LearntKind.IsLikeAMark(faint, ruled));
+        Assert.False(LearntKind.IsLikeAMark(faint, byHand[..2]));
+        Assert.False(LearntKind.IsLikeAMark(faint, [.. byHand.Select(l => l with { Line = l.Line with { Family = 1 } })]));
+        Assert.False(LearntKind.IsLikeAMark(faint with { IsFurrow = true }, byHand));
     }
 
     private static TracedLine Line(double swayMm, double contrast, int number)
