@@ -55,7 +55,7 @@ internal static class CornerTrust
     /// <summary>The same for corners that were given roughly: only the lines are asked.</summary>
     public static FoundBlock Check(FoundBlock found, EvidenceMap map, IntendedGrid grid)
     {
-        if (BetterSight(found, map, grid) is not { } sight) return found with { Confidence = CornerConfidence.Low };
+        if (BetterSight(found, OnMap(found, map), map, grid) is not { } sight) return found with { Confidence = CornerConfidence.Low };
         double[] shifts = sight.BestShifts();
         double off = shifts.Max(Math.Abs);
         if (off <= AgreesMm || sight.Contrast(shifts) <= sight.Contrast([0, 0, 0, 0]) + ClearlyBetter) return found;
@@ -63,18 +63,19 @@ internal static class CornerTrust
     }
 
     /// <summary>The lines within the outline as its sides are bowed, or within the straight one, whichever they fit better.</summary>
-    private static GridSight? BetterSight(FoundBlock found, EvidenceMap map, IntendedGrid grid)
+    private static GridSight? BetterSight(FoundBlock found, (double X, double Y)[] corners, EvidenceMap map, IntendedGrid grid)
     {
-        (double X, double Y)[] corners = [.. found.Corners.ToArray().Select(map.ToSmall)];
         BowedSides sides = BowedSides.Of(grid.Size, found.Sides);
         if (GridSight.Of(map, corners, grid) is not { } straight) return null;
         return !sides.IsStraight && GridSight.Of(map, corners, grid, sides) is { } bowed && bowed.Contrast([0, 0, 0, 0]) > straight.Contrast([0, 0, 0, 0]) ? bowed : straight;
     }
 
+    private static (double X, double Y)[] OnMap(FoundBlock found, EvidenceMap map) => [.. found.Corners.ToArray().Select(map.ToSmall)];
+
     public static FoundBlock Judge(FoundBlock found, EvidenceMap map, IntendedGrid grid, PlaceReading best, double lead, double nearLead, double seamLead)
     {
-        (double X, double Y)[] corners = [.. found.Corners.ToArray().Select(map.ToSmall)];
-        GridSight? sight = BetterSight(found, map, grid);
+        (double X, double Y)[] corners = OnMap(found, map);
+        GridSight? sight = BetterSight(found, corners, map, grid);
         if (sight is null) return found with { Confidence = CornerConfidence.Low, Doubts = ["the four sides found do not make a block"] };
         double[] none = [0, 0, 0, 0], shifts = sight.BestShifts();
         bool clothEnds = ClothSight.Of(map, corners, grid.Size, PlaceReading.ClothLooks) is { } cloth && cloth.EndsAllRound;

@@ -15,6 +15,9 @@ public static class ReferenceMarks
     /// <summary>The shortest that this side is made where the photo has at least twice as many: whole pixels are averaged much faster than parts of them.</summary>
     private const double LeastSearchSidePx = 1800;
 
+    /// <summary>The smaller of the two windows in which black and white are told apart, px. A finer one sees the cloth's weave, and costs as much as both.</summary>
+    private const int FinestWindowPx = 11;
+
     /// <summary>Cells across a mark with its black rim.</summary>
     public const int Cells = 6;
 
@@ -39,7 +42,13 @@ public static class ReferenceMarks
     {
         using Mat small = Small(photo, out double k);
         using Dictionary dictionary = CvAruco.GetPredefinedDictionary(PredefinedDictionaryType.Dict4X4_50);
-        var parameters = new DetectorParameters { CornerRefinementMethod = CornerRefineMethod.None };
+        var parameters = new DetectorParameters
+        {
+            CornerRefinementMethod = CornerRefineMethod.None,
+            AdaptiveThreshWinSizeMin = FinestWindowPx,
+            AdaptiveThreshWinSizeMax = 2 * FinestWindowPx + 1,
+            AdaptiveThreshWinSizeStep = FinestWindowPx + 1,
+        };
         using var detector = new ArucoDetector(dictionary, parameters, new RefineParameters(10, 3, true));
         detector.DetectMarkers(small, out Point2f[][] corners, out int[] ids, out _);
         var found = new Dictionary<int, PhotoPoint[]>();

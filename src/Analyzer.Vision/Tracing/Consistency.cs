@@ -211,7 +211,7 @@ internal static class Consistency
     /// <summary>Lines along a ruler sway by less, r.m.s., mm.</summary>
     private const double DrawnWobbleMm = 0.2;
 
-    private static double? Sway(TracedLine line) => Core.Deviation.HandSway.Of(line.AlongMm, line.DeviationMm);
+    internal static double? Sway(TracedLine line) => Core.Deviation.HandSway.Of(line.AlongMm, line.DeviationMm);
 
     private static double Wobble(TracedLine line) => line.DeviationMm.Length < 5 ? 0 : Core.Deviation.Straightness.Of(line.AlongMm, line.DeviationMm).RmsMm;
 

@@ -1,4 +1,3 @@
-using Analyzer.Core.Deviation;
 using Analyzer.Core.Pattern;
 using Analyzer.Vision.Learnt;
 using Analyzer.Vision.Rectification;
@@ -314,8 +313,8 @@ internal sealed class LearntKind
     {
         const double straighter = 1 / 3.0, fainter = 0.6;
         TracedLine[] others = [.. lines.OfType<TracedLine>().Where(l => l != line && l.Line.Family == line.Line.Family && double.IsFinite(l.Contrast) && !l.IsFurrow)];
-        double[] swayMm = [.. others.Select(l => HandSway.Of(l.AlongMm, l.DeviationMm)).OfType<double>()];
-        if (swayMm.Length < FewestLines || line.IsFurrow || HandSway.Of(line.AlongMm, line.DeviationMm) is not { } own) return false;
+        double[] swayMm = [.. others.Select(Consistency.Sway).OfType<double>()];
+        if (swayMm.Length < FewestLines || line.IsFurrow || Consistency.Sway(line) is not { } own) return false;
         double usualMm = UpperMedian.Of(swayMm);
         return usualMm > ClassScore.RuledSwayMm && own < straighter * usualMm && line.Contrast < fainter * UpperMedian.Of(others.Select(l => l.Contrast));
     }
