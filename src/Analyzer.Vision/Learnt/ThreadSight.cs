@@ -28,7 +28,8 @@ internal static class ThreadSight
     public static bool AreSewn(IReadOnlyList<double>? logOdds, Tracing.ClassScore kind)
     {
         double least = kind is { MayHideThread: true, MaySwayByHand: false } ? SewnThoughLikeMarks : Sewn;
-        return logOdds is not null && logOdds.Count(o => o > least) is > 2 and var sewn && 2 * sewn > logOdds.Count;
+        // Of the lines that were followed; lines that are missing do not speak against the others, unless they are most.
+        return logOdds is not null && logOdds.Count(o => o > least) is > 2 and var sewn && 2 * sewn > logOdds.Count(double.IsFinite) && 3 * sewn > logOdds.Count;
     }
 
     /// <param name="strips">Which lines are looked at, and how far beside its intended place each strip's middle lies, mm.</param>

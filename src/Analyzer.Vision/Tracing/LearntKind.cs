@@ -267,7 +267,7 @@ internal sealed class LearntKind
         bool isLikeThread = kind is { SwaysByHand: true, MisfitShare: < ClassScore.ClearMisfitShare };
         if (!IsBelieved) return lines;
         double[] aside = [.. _grid.Families.Select((_, f) => lines.OfType<TracedLine>().Where(l => l.Line.Family == f && l.AlongMm.Length > 1).Select(l => l.AsideUMm).DefaultIfEmpty(0).Max())];
-        Colour3[] colours = [.. _grid.Families.Select((_, f) => OtherThread.ColourOf([.. lines.Zip(Paths).Where(x => x is { First: { AlongMm.Length: > 1 } l, Second: not null } && l.Line.Family == f).Select(x => (x.First!, x.Second!))], colourAt))];
+        FamilyColour[] colours = [.. _grid.Families.Select((_, f) => OtherThread.ColourOf([.. lines.Zip(Paths).Where(x => x is { First: { AlongMm.Length: > 1 } l, Second: not null } && l.Line.Family == f).Select(x => (x.First!, x.Second!))], colourAt))];
         double usual = UpperMedian.Of(Paths.OfType<SightPath>().Select(p => p.MeanLogOdds)), least = Math.Max(plainly, half * usual);
         return WithoutUnsewn([.. WithoutMarksAlone(lines).Select((l, i) => Paths[i] is not { } path ? l
             : l is { AlongMm.Length: > 1 } fit && !SecondSight.IsLost(l) ? JoinedTrace.Of(fit with { BesideOtherThreadMm = OtherThread.Along(fit, path, colours[fit.Line.Family], (s, d) => colourAt(fit.Line, s, d)) }, plain[i]!, isLikeThread, path, _grid, settings)

@@ -17,8 +17,14 @@ internal static class OtherThread
     /// <summary>Log odds of thread that the net itself must give what was followed: along marks, beside a thread of the opposite colour, they were -2 and less.</summary>
     private const double LikeThread = -1.5;
 
+    /// <summary>
+    /// Where the colour is firm, what lies farther than this from a course that has it in full is no thread if it has less than so much of it, and is not plainly of the opposite colour either: the ground, a print's outline, the thread's own dark rim. Log odds that the net must give the
+    /// course then: of a thick pale thread whose shade it took in places they were -0.2 to -2, beside a print's outline down to -4.6; of pencil's course beside a thread of that colour -3.5 to -5.6.
+    /// </summary>
+    private const double FirmApartMm = 0.3, FirmSame = 0.93, FirmStrength = 0.6, Alike = 0.5, LeastStrength = 0.35, AnotherStrength = 0.85, FirmLikeThread = -3;
+
     /// <summary>So long must it run along the other one, and so much beyond either end of that the two draw near each other, mm.</summary>
-    private const int LeastMm = 4, RimMm = 4;
+    private const int LeastMm = 4, FirmLeastMm = 3, RimMm = 4;
 
     /// <summary>Places this near to one another are looked at together, mm.</summary>
     private const int NearMm = 1;
@@ -29,30 +35,43 @@ internal static class OtherThread
     /// <summary>So much of that must be of one colour: on a block of several cloths, and of a thread that changes, colours tell nothing.</summary>
     private const double MostAlike = 0.8;
 
+    /// <summary>The same for a firm colour.</summary>
+    private const double NearlyAllTogether = 0.75, AllAlike = 0.9;
+
     /// <summary>The thread's colour along a family: that of the places where what was followed and the net's course are at one, or none where they are so along too little, or it is not one colour.</summary>
-    public static Colour3 ColourOf(IReadOnlyList<(TracedLine Line, SightPath Net)> family, Func<GridLine, double, double, Colour3> colourAt)
+    /// <remarks>Firm where they are at one along nearly all of it and all of that has one colour: there the colour alone tells thread from what is none.</remarks>
+    public static FamilyColour ColourOf(IReadOnlyList<(TracedLine Line, SightPath Net)> family, Func<GridLine, double, double, Colour3> colourAt)
     {
         var colours = new List<Colour3>();
+        int places = family.Sum(x => x.Line.AlongMm.Length);
         foreach ((TracedLine line, SightPath net) in family)
             for (int i = 0; i < line.AlongMm.Length; i++)
                 if (Math.Abs(net.CourseAt(line.AlongMm[i]) - line.DeviationMm[i]) < TogetherMm) colours.Add(colourAt(line.Line, line.AlongMm[i], line.DeviationMm[i]));
-        if (colours.Count == 0 || colours.Count < MostTogether * family.Sum(x => x.Line.AlongMm.Length)) return default;
+        if (colours.Count == 0 || colours.Count < MostTogether * places) return default;
         Colour3 usual = UpperMedian.Of(colours);
-        return colours.Count(c => c.Cosine(usual) >= Same) >= MostAlike * colours.Count ? usual : default;
+        int alike = colours.Count(c => c.Cosine(usual) >= Same);
+        return alike < MostAlike * colours.Count ? default : new FamilyColour(usual, colours.Count >= NearlyAllTogether * places && alike >= AllAlike * colours.Count);
     }
 
     /// <summary>Whole millimetres of the line where the net's course is not to be gone by.</summary>
-    /// <param name="usual">The usual colour of the family's lines.</param>
+    /// <param name="thread">The colour of the family's lines.</param>
     /// <param name="colourAt">The colour at a place along and beside the line, as that of lines is taken.</param>
-    public static double[] Along(TracedLine line, SightPath net, Colour3 usual, Func<double, double, Colour3> colourAt)
+    public static double[] Along(TracedLine line, SightPath net, FamilyColour thread, Func<double, double, Colour3> colourAt)
     {
+        Colour3 usual = thread.Usual;
         if (line.AlongMm.Length == 0 || !(usual.Norm > 0)) return [];
         int n = (int)line.AlongMm[^1] + 1;
-        var isOther = new bool?[n + 1];
+        var isBeside = new bool?[n + 1];
         for (int i = 0; i < line.AlongMm.Length; i++)
         {
             double s = line.AlongMm[i], own = line.DeviationMm[i], other = net.CourseAt(s);
-            isOther[(int)Math.Round(s)] = Math.Abs(other - own) > LearntKind.ApartMm && net.Strip.At(s, own) > LikeThread && Is(Near(line.At), Same, SameStrength) && Is(-1 * Near(net.CourseAt), -Opposite, OppositeStrength);
+            double apart = Math.Abs(other - own), odds = net.Strip.At(s, own);
+            isBeside[(int)Math.Round(s)] = false;
+            if (apart <= (thread.IsFirm ? FirmApartMm : LearntKind.ApartMm) || odds <= (thread.IsFirm ? FirmLikeThread : LikeThread)) continue;
+            Colour3 followed = Near(line.At), beside = Near(net.CourseAt);
+            bool isOther = apart > LearntKind.ApartMm && odds > LikeThread && Is(followed, Same, SameStrength) && Is(-1 * beside, -Opposite, OppositeStrength);
+            bool isNone = thread.IsFirm && Is(followed, FirmSame, FirmStrength) && !Is(beside, Alike, LeastStrength) && !Is(-1 * beside, -Opposite, AnotherStrength);
+            isBeside[(int)Math.Round(s)] = isOther || isNone;
 
             Colour3 Near(Func<double, double> course)
             {
@@ -62,8 +81,8 @@ internal static class OtherThread
             }
         }
         // The runs are of places seen: a gap of the line's own tells nothing, and ends nothing.
-        int[] seen = [.. Enumerable.Range(0, isOther.Length).Where(mm => isOther[mm] is not null)];
-        bool[] marked = LongRuns.Of([.. seen.Select(mm => isOther[mm]!.Value)], LeastMm), runs = new bool[isOther.Length];
+        int[] seen = [.. Enumerable.Range(0, isBeside.Length).Where(mm => isBeside[mm] is not null)];
+        bool[] marked = LongRuns.Of([.. seen.Select(mm => isBeside[mm]!.Value)], thread.IsFirm ? FirmLeastMm : LeastMm), runs = new bool[isBeside.Length];
         for (int k = 0; k < seen.Length; k++)
         {
             if (!marked[k]) continue;
@@ -74,3 +93,7 @@ internal static class OtherThread
         bool Is(Colour3 colour, double cosine, double strength) => colour.Cosine(usual) >= cosine && colour.Norm >= strength * usual.Norm;
     }
 }
+
+/// <summary>The colour of a family's thread; none where it is not known.</summary>
+/// <param name="IsFirm">Whether whatever has not that colour is no thread.</param>
+internal readonly record struct FamilyColour(Colour3 Usual, bool IsFirm);
