@@ -19,9 +19,9 @@ internal static class OtherThread
 
     /// <summary>
     /// Where the colour is firm, what lies farther than this from a course that has it in full is no thread if it has less than so much of it, and is not plainly of the opposite colour either: the ground, a print's outline, the thread's own dark rim. Log odds that the net must give the
-    /// course then: of a thick pale thread whose shade it took in places they were -0.2 to -2, beside a print's outline down to -4.6; of pencil's course beside a thread of that colour -3.5 to -5.6.
+    /// course then: of a thick pale thread whose shade it took in places they were -0.2 to -2, beside a print's outline down to -4.6; of pencil's course beside a thread of that colour -3.5 to -5.6. What has much more of it than the thread is a furrow's shade or a mark.
     /// </summary>
-    private const double FirmApartMm = 0.3, FirmSame = 0.93, FirmStrength = 0.6, Alike = 0.5, LeastStrength = 0.35, AnotherStrength = 0.85, FirmLikeThread = -3;
+    private const double FirmApartMm = 0.3, FirmSame = 0.93, FirmStrength = 0.6, MostStrength = 1.5, Alike = 0.5, LeastStrength = 0.35, AnotherStrength = 0.85, FirmLikeThread = -3;
 
     /// <summary>So long must it run along the other one, and so much beyond either end of that the two draw near each other, mm.</summary>
     private const int LeastMm = 4, FirmLeastMm = 3, RimMm = 4;
@@ -34,6 +34,9 @@ internal static class OtherThread
 
     /// <summary>So much of that must be of one colour: on a block of several cloths, and of a thread that changes, colours tell nothing.</summary>
     private const double MostAlike = 0.8;
+
+    /// <summary>Fewer lines than these do not tell their family's colour.</summary>
+    private const int FewestOthers = 3;
 
     /// <summary>The same for a firm colour.</summary>
     private const double NearlyAllTogether = 0.75, AllAlike = 0.9;
@@ -53,6 +56,20 @@ internal static class OtherThread
         return alike < MostAlike * colours.Count ? default : new FamilyColour(usual, colours.Count >= NearlyAllTogether * places && alike >= AllAlike * colours.Count);
     }
 
+    /// <summary>Which lines, followed where the net sees thread, went onto what has another colour than their family's others, and had theirs before: there the net took a thread laid across the block for the line's.</summary>
+    public static bool[] HasLeft(TracedLine?[] lines, TracedLine?[] before)
+    {
+        return [.. lines.Zip(before, (now, then) => now is { AlongMm.Length: > 1 } && then is { AlongMm.Length: > 1 } && OthersOf(now) is { } usual && now.Colour.Cosine(usual) < Alike && Is(then.Colour, usual, Same, SameStrength))];
+
+        Colour3? OthersOf(TracedLine line)
+        {
+            Colour3[] others = [.. lines.OfType<TracedLine>().Where(l => l != line && l.Line.Family == line.Line.Family && l.AlongMm.Length > 1).Select(l => l.Colour)];
+            if (others.Length < FewestOthers) return null;
+            Colour3 usual = UpperMedian.Of(others);
+            return others.Count(c => c.Cosine(usual) >= Same) >= MostAlike * others.Length ? usual : null;
+        }
+    }
+
     /// <summary>Whole millimetres of the line where the net's course is not to be gone by.</summary>
     /// <param name="thread">The colour of the family's lines.</param>
     /// <param name="colourAt">The colour at a place along and beside the line, as that of lines is taken.</param>
@@ -69,8 +86,8 @@ internal static class OtherThread
             isBeside[(int)Math.Round(s)] = false;
             if (apart <= (thread.IsFirm ? FirmApartMm : LearntKind.ApartMm) || odds <= (thread.IsFirm ? FirmLikeThread : LikeThread)) continue;
             Colour3 followed = Near(line.At), beside = Near(net.CourseAt);
-            bool isOther = apart > LearntKind.ApartMm && odds > LikeThread && Is(followed, Same, SameStrength) && Is(-1 * beside, -Opposite, OppositeStrength);
-            bool isNone = thread.IsFirm && Is(followed, FirmSame, FirmStrength) && !Is(beside, Alike, LeastStrength) && !Is(-1 * beside, -Opposite, AnotherStrength);
+            bool isOther = apart > LearntKind.ApartMm && odds > LikeThread && Is(followed, usual, Same, SameStrength) && Is(-1 * beside, usual, -Opposite, OppositeStrength);
+            bool isNone = thread.IsFirm && Is(followed, usual, FirmSame, FirmStrength) && followed.Norm <= MostStrength * usual.Norm && !Is(beside, usual, Alike, LeastStrength) && !Is(-1 * beside, usual, -Opposite, AnotherStrength);
             isBeside[(int)Math.Round(s)] = isOther || isNone;
 
             Colour3 Near(Func<double, double> course)
@@ -90,8 +107,9 @@ internal static class OtherThread
         }
         return [.. Enumerable.Range(0, runs.Length).Where(mm => Enumerable.Range(mm - RimMm, 2 * RimMm + 1).Any(k => k >= 0 && k < runs.Length && runs[k])).Select(mm => (double)mm)];
 
-        bool Is(Colour3 colour, double cosine, double strength) => colour.Cosine(usual) >= cosine && colour.Norm >= strength * usual.Norm;
     }
+
+    private static bool Is(Colour3 colour, Colour3 usual, double cosine, double strength) => colour.Cosine(usual) >= cosine && colour.Norm >= strength * usual.Norm;
 }
 
 /// <summary>The colour of a family's thread; none where it is not known.</summary>

@@ -52,7 +52,9 @@ public sealed class StitchTracer(StitchSettings? settings = null)
         if (seen?.Instead(before, candidates, search.Evidence, work, cancel) is { } learnt)
         {
             ClassChoice.PutFirst(candidates, thread = learnt);
-            (before, kept) = Follow(thread);
+            (TracedLine?[] along, TracedLine?[] left) = Follow(thread);
+            bool[] astray = OtherThread.HasLeft(along, before);
+            (before, kept) = ([.. astray.Select((isSo, i) => isSo ? before[i] : along[i])], [.. astray.Select((isSo, i) => isSo ? kept[i] : left[i])]);
         }
         else if (OtherGround.IsMuchLost(kept, grid) && OtherGround.Of(kept, candidates, work, Follow) is { } more)
         {
