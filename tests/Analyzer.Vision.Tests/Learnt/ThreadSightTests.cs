@@ -21,10 +21,23 @@ public sealed class ThreadSightTests
     [InlineData(0.35, 0.35, 0.35, 0.35, 0.35, 0.1, false)]
     [InlineData(2, 2, -1, -1, double.NaN, 0.1, false)]
     [InlineData(2, 2, double.NaN, double.NaN, double.NaN, 0.1, false)]
+    [InlineData(2, 2, 2, double.NaN, double.NaN, 0.1, true)]
     public void Lines_AreSewn_WhereMostAreSeenSo(double a, double b, double c, double d, double e, double swayMm, bool sewn)
     {
         var bright = new ClassScore("colour 1", 9, 1, 25, 0.04, 3, 0.99, 0.14) { SwayMm = swayMm, MisfitShare = 0.01, WidthMm = 0.43, TextureHeight = 3.2, TextureWidthMm = 0.6, Direction = new Colour3(1, 0, 0) };
         Assert.Equal(sewn, ThreadSight.AreSewn([a, b, c, d, e], bright));
+    }
+
+    /// <summary>Lines that were not followed do not speak against the others, but where few of a block's lines were followed nothing is told of it.</summary>
+    [Theory]
+    [InlineData(8, 4, 4, true)]
+    [InlineData(8, 8, 0, false)]
+    [InlineData(4, 0, 8, false)]
+    [InlineData(4, 0, 7, true)]
+    public void MissingLines_DoNotSpeakAgainstTheOthers(int sewn, int unsewn, int missing, bool are)
+    {
+        var kind = new ClassScore("colour 1", 9, 1, 25, 0.04, 3, 0.99, 0.14) { SwayMm = 0.1, Direction = new Colour3(-1, 0, 0) };
+        Assert.Equal(are, ThreadSight.AreSewn([.. Enumerable.Repeat(1.0, sewn), .. Enumerable.Repeat(-2.0, unsewn), .. Enumerable.Repeat(double.NaN, missing)], kind));
     }
 
     /// <summary>Dark thread beside silver pencil, metallic thread beside chalk, thread on mottled cloth beside silver pencil: colour and strength alone had taken the marks, or thread and mark by turns.</summary>

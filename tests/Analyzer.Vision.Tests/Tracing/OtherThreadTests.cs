@@ -30,8 +30,8 @@ public sealed class OtherThreadTests
         return new TracedLine { Line = Grid.Lines[2], AlongMm = along, DeviationMm = [.. along.Select(_ => 0.0)], SigmaMm = [.. along.Select(_ => 0.1)], Noise = new NoiseCorrelation(1), PossibleMm = [.. Enumerable.Range(1, 98).Select(mm => (double)mm)], Coverage = along.Length / 98.0 };
     }
 
-    private static double[] Along(double forMm, Colour3 thread, Colour3 beside, Func<double, bool>? seen = null, double threadOdds = 1) =>
-        OtherThread.Along(Fit(seen), Net(forMm, threadOdds), Dark, (_, d) => Math.Abs(d) < 0.4 ? thread : Math.Abs(d - 1.5) < 0.4 ? beside : default);
+    private static double[] Along(double forMm, Colour3 thread, Colour3 beside, Func<double, bool>? seen = null, double threadOdds = 1, bool isFirm = false) =>
+        OtherThread.Along(Fit(seen), Net(forMm, threadOdds), new FamilyColour(Dark, isFirm), (_, d) => Math.Abs(d) < 0.4 ? thread : Math.Abs(d - 1.5) < 0.4 ? beside : default);
 
     /// <summary>Pale basting beside dark thread for 25 mm: there, and where the two draw near each other, the thread stays where it was; before, it went with the basting.</summary>
     [Fact]
@@ -88,11 +88,49 @@ public sealed class OtherThreadTests
     public void ColourOf_IsOfThePlacesTheyAgreeOn()
     {
         static Colour3 At(GridLine line, double along, double deviation) => along is > 42 and < 63 ? Pale : Dark;
-        Assert.Equal(Dark, OtherThread.ColourOf([(Fit(), Net(25))], At));
+        Assert.Equal(new FamilyColour(Dark, false), OtherThread.ColourOf([(Fit(), Net(25))], At));
         Assert.Equal(default, OtherThread.ColourOf([(Fit(), Net(50))], At));
         Assert.Equal(default, OtherThread.ColourOf([], At));
+        // Firm where both run together nearly all along, and all of it has one colour.
+        Assert.Equal(new FamilyColour(Dark, true), OtherThread.ColourOf([(Fit(), Net(15))], At));
+        Assert.Equal(new FamilyColour(Dark, false), OtherThread.ColourOf([(Fit(), Net(15))], (_, along, _) => along < 14 ? Pale : Dark));
         // Dark on one half of the block and pale on the other: cloth of two kinds, or a thread that changes.
         Assert.Equal(default, OtherThread.ColourOf([(Fit(), Net(0))], (_, along, _) => along < 60 ? Dark : Pale));
+    }
+
+    /// <summary>Beside a thread whose colour is firm the ground, a print's outline and the thread's own faint dark rim are no thread, however the net likes them, along three millimetres and more.</summary>
+    [Fact]
+    public void WhatHasNotAFirmColour_IsNoThread()
+    {
+        Colour3 outline = new(0, 8, -6);
+        Assert.NotEmpty(Along(25, Dark, 0.2 * Dark, isFirm: true));
+        Assert.NotEmpty(Along(25, Dark, 0.5 * Pale, isFirm: true));
+        Assert.NotEmpty(Along(5, Dark, outline, isFirm: true));
+        Assert.Empty(Along(25, Dark, outline));
+        Assert.Empty(Along(3, Dark, outline, isFirm: true));
+        // A course along which the net sees none, one that has another colour or far more of this one than the thread has (a furrow's shade), and what is plainly of the opposite colour there: the net keeps its say.
+        Assert.Empty(Along(25, Dark, outline, threadOdds: -4, isFirm: true));
+        Assert.Empty(Along(25, outline, 0.2 * Dark, isFirm: true));
+        Assert.Empty(Along(25, 2 * Dark, 0.2 * Dark, isFirm: true));
+        Assert.Empty(Along(25, Dark, Dark, isFirm: true));
+        Assert.Empty(Along(25, Dark, Pale, threadOdds: -2, isFirm: true));
+        Assert.NotEmpty(Along(25, Dark, outline, threadOdds: -2, isFirm: true));
+    }
+
+    /// <summary>A line that the net took from its family's dark thread onto a blue one laid across the block has left it; one that is dark still, one that was blue before, and one of a family of several colours or too few lines has not.</summary>
+    [Fact]
+    public void LineThatWentOntoAnotherColour_HasLeft()
+    {
+        Colour3 blue = new(2, 3, -40);
+        TracedLine[] dark = [.. Enumerable.Range(0, 5).Select(k => Line(0.1, 14, k) with { Colour = (1 + 0.1 * k) * Dark })];
+        Assert.Equal([false, false, true, false, false], OtherThread.HasLeft(With(2, blue), dark));
+        Assert.DoesNotContain(true, OtherThread.HasLeft(dark, dark));
+        Assert.DoesNotContain(true, OtherThread.HasLeft(With(2, blue), With(2, blue)));
+        Assert.DoesNotContain(true, OtherThread.HasLeft(With(2, blue), [dark[0], dark[1], null, dark[3], dark[4]]));
+        Assert.DoesNotContain(true, OtherThread.HasLeft([.. With(2, blue)[..3]], dark[..3]));
+        Assert.DoesNotContain(true, OtherThread.HasLeft([With(2, blue)[2], dark[0], dark[1] with { Colour = Pale }, dark[2] with { Colour = blue }, dark[3]], dark));
+
+        TracedLine[] With(int at, Colour3 colour) => [.. dark.Select((l, i) => i == at ? l with { Colour = colour } : l)];
     }
 
     /// <summary>Among lines a hand swayed a line straight as a ruler and half as strong may be a mark; neither alone says so, nor does it among lines sewn along a ruler, among too few, or beside another family's.</summary>
