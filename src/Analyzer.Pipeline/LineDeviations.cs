@@ -49,8 +49,8 @@ internal static class LineDeviations
         if (!IsUsable(traced) || traced is null) return empty with { Coverage = traced is null ? 0 : Round(traced.Coverage, 3) };
         WholeThread thread = WholeThread.Of(traced, details);
         TracedLine whole = thread.Line;
-        ReferenceLineFit fit = ReferenceLineFit.Fit(whole.AlongMm, whole.DeviationMm, whole.SigmaMm, whole.Noise, line.LengthMm / 2);
-        NoiseFreeStraightness straight = NoiseFreeStraightness.Of(whole.AlongMm, whole.DeviationMm, whole.SigmaMm, whole.Noise, fit, whole.ScatterMm);
+        ReferenceLineFit fit = ReferenceLineFit.Fit(whole.AlongMm, whole.DeviationMm, whole.SigmaMm, whole.Noise, line.LengthMm / 2, thread.Chance);
+        NoiseFreeStraightness straight = NoiseFreeStraightness.Of(whole.AlongMm, whole.DeviationMm, whole.SigmaMm, whole.Noise, fit, whole.ScatterMm, thread.Chance);
         (double offsetCorner, double angleCorner) = corners.OfLine(line, grid.Families[line.Family]);
         UnseenPart unseen = UnseenPart.Of(thread, Hypot(straight.RmsMm, straight.RmsUMm), straight.TotalMm);
         double offsetShape = Math.Sqrt(fit.OffsetUMm * fit.OffsetUMm + traced.CommonUMm * traced.CommonUMm + unseen.OffsetUMm * unseen.OffsetUMm);

@@ -13,9 +13,10 @@ namespace Analyzer.Pipeline;
 /// How unsure both are is tried out on the seen part of the same line. An end is put in as far as the thread itself goes (<see cref="ThreadEnd"/>).
 /// </remarks>
 /// <param name="Line">The samples with those put in; these have their neighbours' scatter, and what is unsure of them in their uncertainty.</param>
+/// <param name="Chance">How likely there is thread at each sample: 1 where it was seen.</param>
 /// <param name="FirstMm">First whole millimetre that counts: where the thread begins, whether it was seen there or not.</param>
 /// <param name="LastMm">Last whole millimetre that counts.</param>
-internal sealed record WholeThread(TracedLine Line, int FirstMm, int LastMm)
+internal sealed record WholeThread(TracedLine Line, double[] Chance, int FirstMm, int LastMm)
 {
     /// <summary>Longest end and longest gap that are put in, mm.</summary>
     private const int LongestEndMm = 3, LongestGapMm = 5;
@@ -34,10 +35,10 @@ internal sealed record WholeThread(TracedLine Line, int FirstMm, int LastMm)
         double keep = Keeps * SignalShare(traced);
         double[] endU = [.. Enumerable.Range(1, LongestEndMm).Select(k => EndU(along, deviation, keep, k))];
         LeastSquaresLine seen = LeastSquaresLine.Fit(along, deviation);
-        List<double> at = [], value = [], sigma = [], scatter = [];
+        List<double> at = [], value = [], sigma = [], scatter = [], chances = [];
         // Before the first sample, outward; put in from the outside.
-        (double Mm, double Value, double U)[] before = Beyond(-1, first, deviation[0], deviation[0] - deviation[1], along[1] - along[0], details?.Start);
-        foreach ((double mm, double v, double u) in before.Reverse()) Put(mm, v, 0, u);
+        (double Mm, double Value, double U, double Chance)[] before = Beyond(-1, first, deviation[0], deviation[0] - deviation[1], along[1] - along[0], details?.Start);
+        foreach ((double mm, double v, double u, double chance) in before.Reverse()) Put(mm, v, 0, u, chance);
         for (int i = 0; i < n; i++)
         {
             Put(along[i], deviation[i], i, 0);
@@ -46,35 +47,36 @@ internal sealed record WholeThread(TracedLine Line, int FirstMm, int LastMm)
             for (int k = 1; k < gap; k++)
                 Put(along[i] + k, deviation[i] + (deviation[i + 1] - deviation[i]) * k / gap, i, endU[Math.Min(LongestEndMm, Math.Min(k, gap - k)) - 1] / 2);
         }
-        (double Mm, double Value, double U)[] after = Beyond(1, last, deviation[^1], deviation[^1] - deviation[^2], along[^1] - along[^2], details?.End);
-        foreach ((double mm, double v, double u) in after) Put(mm, v, n - 1, u);
+        (double Mm, double Value, double U, double Chance)[] after = Beyond(1, last, deviation[^1], deviation[^1] - deviation[^2], along[^1] - along[^2], details?.End);
+        foreach ((double mm, double v, double u, double chance) in after) Put(mm, v, n - 1, u, chance);
         TracedLine whole = traced with { AlongMm = [.. at], DeviationMm = [.. value], SigmaMm = [.. sigma], ScatterMm = [.. scatter] };
-        return new WholeThread(whole, FirstAt(first, before.Length, details?.Start), (int)traced.Line.LengthMm - FirstAt((int)traced.Line.LengthMm - last, after.Length, details?.End));
+        return new WholeThread(whole, [.. chances], FirstAt(first, before.Length, details?.Start), (int)traced.Line.LengthMm - FirstAt((int)traced.Line.LengthMm - last, after.Length, details?.End));
 
         // Too long to be put in: the thread goes on unseen, to the end that was read, which is near the ditch, or to the ditch.
         static int FirstAt(int beyondMm, int putIn, ThreadEnd? read) =>
             beyondMm > LongestEndMm ? Math.Clamp((int)Math.Round(-(read?.OvershootMm ?? 0)), 0, beyondMm) : beyondMm - putIn;
 
-        void Put(double mm, double dev, int like, double u)
+        void Put(double mm, double dev, int like, double u, double chance = 1)
         {
+            chances.Add(chance);
             at.Add(mm);
             value.Add(dev);
             sigma.Add(TracedLine.Joined(traced.SigmaMm[like], u));
             scatter.Add(traced.ScatterMm[like]);
         }
 
-        // Where it is unsure whether there is thread at all, a place counts by that chance: it is drawn toward the line of the rest, as if it weighed so much.
-        (double, double, double)[] Beyond(int side, int from, double end, double step, double stepMm, ThreadEnd? read)
+        // Where it is unsure whether there is thread at all, a place counts by that chance.
+        (double, double, double, double)[] Beyond(int side, int from, double end, double step, double stepMm, ThreadEnd? read)
         {
             double beyondMm = side < 0 ? from : beyondLast;
             if (beyondMm >= LongestEndMm + 1) return [];
-            var places = new List<(double, double, double)>();
+            var places = new List<(double, double, double, double)>();
             for (int k = 1; k <= LongestEndMm && k <= beyondMm + 1e-9; k++)
             {
                 double inside = beyondMm - k, chance = read is { } e ? NormalShare((inside + e.OvershootMm) / e.UMm) : NormalShare(inside / UnreadEndUMm);
                 if (chance < LeastChance) break;
-                double goesOn = end + Run(step, stepMm, keep, k), rest = seen.At(from + side * k), off = goesOn - rest;
-                places.Add((from + side * k, rest + chance * off, TracedLine.Joined(chance * endU[k - 1], Math.Sqrt(chance * (1 - chance)) * off)));
+                double goesOn = end + Run(step, stepMm, keep, k), off = goesOn - seen.At(from + side * k);
+                places.Add((from + side * k, goesOn, TracedLine.Joined(endU[k - 1], Math.Sqrt((1 - chance) / chance) * off), chance));
             }
             return [.. places];
         }

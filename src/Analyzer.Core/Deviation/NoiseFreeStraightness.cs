@@ -24,31 +24,40 @@ public sealed record NoiseFreeStraightness(double RmsMm, double RmsUMm, double T
     /// <param name="sigmaMm">Standard uncertainty of each sample.</param>
     /// <param name="fit">Reference line of the same samples.</param>
     /// <param name="scatterMm">The part of each uncertainty that shows as scatter and is taken out; all of it where not given.</param>
+    /// <param name="weight">How much each sample counts for STRq: 1, or less where it is unsure whether there is thread at all; STRt is that of samples that count by half or more.</param>
     public static NoiseFreeStraightness Of(
-        IReadOnlyList<double> alongMm, IReadOnlyList<double> deviationMm, IReadOnlyList<double> sigmaMm, NoiseCorrelation noise, ReferenceLineFit? fit = null, IReadOnlyList<double>? scatterMm = null)
+        IReadOnlyList<double> alongMm, IReadOnlyList<double> deviationMm, IReadOnlyList<double> sigmaMm, NoiseCorrelation noise, ReferenceLineFit? fit = null, IReadOnlyList<double>? scatterMm = null,
+        IReadOnlyList<double>? weight = null)
     {
         scatterMm ??= sigmaMm;
-        fit ??= ReferenceLineFit.Fit(alongMm, deviationMm, sigmaMm, noise);
+        fit ??= ReferenceLineFit.Fit(alongMm, deviationMm, sigmaMm, noise, weight: weight);
         int n = alongMm.Count;
+        double[] counts = [.. weight ?? Enumerable.Repeat(1.0, n)];
+        double all = counts.Sum();
         double[] residual = [.. Enumerable.Range(0, n).Select(i => deviationMm[i] - fit.At(alongMm[i]))];
-        double measured2 = residual.Sum(r => r * r) / n;
-        double noise2 = NoiseLeft(alongMm, scatterMm, noise), doubt2 = Math.Max(0, NoiseLeft(alongMm, sigmaMm, noise) - noise2);
+        double measured2 = MeanSquare(residual);
+        // What a sample adds to a sum over all is as unsure as the sample, times how much it counts.
+        double[] added = [.. sigmaMm.Select((s, i) => counts[i] * s)], shown = [.. scatterMm.Select((s, i) => counts[i] * s)];
+        double noise2 = NoiseLeft(alongMm, scatterMm, noise), doubt2 = Math.Max(0, NoiseLeft(alongMm, added, noise) - NoiseLeft(alongMm, shown, noise));
         double true2 = Math.Max(0, measured2 - noise2);
         (double cutOff, double[] smooth, double pointNoise2) = BestSmooth(alongMm, residual, scatterMm, noise, true2 > 0);
 
-        double smooth2 = smooth.Sum(v => v * v) / n;
+        double smooth2 = MeanSquare(smooth);
         double scale = smooth2 > 0 ? Math.Sqrt(true2 / smooth2) : 0;
         double[] best = [.. smooth.Select(v => v * scale)];
-        double u2 = UOfMeanSquare(alongMm, sigmaMm, noise, best, noise2);
+        double u2 = UOfMeanSquare(alongMm, added, noise, best, noise2);
         // What is doubted may be there or not.
         u2 = Math.Sqrt(u2 * u2 + doubt2 * doubt2 / 3);
         double rms = Math.Sqrt(true2), rmsU = Math.Min(rms > 0 ? u2 / (2 * rms) : double.PositiveInfinity, Math.Sqrt(u2));
-        double total = best.Max() - best.Min();
+        double[] there = [.. best.Where((_, i) => counts[i] >= 0.5)];
+        double high = there.Max(), low = there.Min(), total = high - low;
         double peakFactor = rms > 0 && total > 0 ? total / rms : UsualPeakFactor;
         // Two extremes, each with the noise left after smoothing and what is doubted at that very place, and the scale from STRq.
-        double doubted2 = Doubted2(Array.IndexOf(best, best.Max())) + Doubted2(Array.IndexOf(best, best.Min()));
+        double doubted2 = Doubted2(Array.IndexOf(best, high)) + Doubted2(Array.IndexOf(best, low));
         double totalU = Math.Sqrt(2 * pointNoise2 + doubted2 + peakFactor * peakFactor * rmsU * rmsU);
         return new NoiseFreeStraightness(rms, rmsU, total, totalU, Math.Sqrt(noise2), cutOff);
+
+        double MeanSquare(double[] values) => values.Select((v, i) => counts[i] * v * v).Sum() / all;
 
         double Doubted2(int at) => Math.Max(0, sigmaMm[at] * sigmaMm[at] - scatterMm[at] * scatterMm[at]);
     }
@@ -64,7 +73,7 @@ public sealed record NoiseFreeStraightness(double RmsMm, double RmsUMm, double T
     }
 
     /// <summary>Standard uncertainty of the noise-free mean square: noise beating with the profile, noise with itself, and the noise level.</summary>
-    private static double UOfMeanSquare(IReadOnlyList<double> x, IReadOnlyList<double> sigma, NoiseCorrelation noise, double[] profile, double noise2)
+    private static double UOfMeanSquare(IReadOnlyList<double> x, double[] sigma, NoiseCorrelation noise, double[] profile, double noise2)
     {
         int n = x.Count;
         double beat = noise.Covariance(x, sigma, profile, profile), own = 0;

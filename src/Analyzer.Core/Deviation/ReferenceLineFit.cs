@@ -46,15 +46,15 @@ public sealed record ReferenceLineFit(double MidAlongMm, double OffsetMm, double
 
     /// <summary>Fits a profile whose samples have standard uncertainty sigmaMm, correlated along the line.</summary>
     /// <param name="midAlongMm">Where the offset is taken; the middle of the samples when not given. Give half the intended line's length.</param>
-    /// <param name="weighted">Weigh by 1/σ² (robust to a few doubtful samples) instead of equally (the plain LSLI, default).</param>
+    /// <param name="weight">How much each sample counts: 1, or less where it is unsure whether there is thread at all; all alike (the plain LSLI) where not given.</param>
     public static ReferenceLineFit Fit(
         IReadOnlyList<double> alongMm, IReadOnlyList<double> deviationMm, IReadOnlyList<double> sigmaMm, NoiseCorrelation noise,
-        double? midAlongMm = null, bool weighted = false)
+        double? midAlongMm = null, IReadOnlyList<double>? weight = null)
     {
         ProfileCheck.SameLength(alongMm, deviationMm, sigmaMm);
         ProfileCheck.Ascending(alongMm);
         double mid = midAlongMm ?? (alongMm[0] + alongMm[^1]) / 2;
-        (double[] forOffset, double[] forSlope) = Estimators(alongMm, sigmaMm, mid, weighted);
+        (double[] forOffset, double[] forSlope) = Estimators(alongMm, mid, weight);
         double offset = 0, slope = 0;
         for (int i = 0; i < alongMm.Count; i++)
         {
@@ -67,10 +67,10 @@ public sealed record ReferenceLineFit(double MidAlongMm, double OffsetMm, double
     }
 
     /// <summary>The weights a and b with offset = Σ a y and slope = Σ b y.</summary>
-    private static (double[] Offset, double[] Slope) Estimators(IReadOnlyList<double> x, IReadOnlyList<double> sigma, double mid, bool weighted)
+    private static (double[] Offset, double[] Slope) Estimators(IReadOnlyList<double> x, double mid, IReadOnlyList<double>? weight)
     {
         int n = x.Count;
-        double[] w = [.. sigma.Select(s => weighted ? 1 / (s * s) : 1)];
+        double[] w = [.. weight ?? Enumerable.Repeat(1.0, n)];
         double sw = w.Sum(), mean = 0, sxx = 0;
         for (int i = 0; i < n; i++) mean += w[i] * x[i] / sw;
         for (int i = 0; i < n; i++) sxx += w[i] * (x[i] - mean) * (x[i] - mean);
