@@ -17,7 +17,7 @@ if errorlevel 1 (
 )
 if not exist "%PROGRAM%" goto build
 if not exist "%STAMP%" goto build
-powershell -NoProfile -Command "$s=(Get-Item -LiteralPath $env:STAMP).LastWriteTimeUtc; if ($s -gt [DateTime]::UtcNow) { exit 1 }; $n=Get-ChildItem -LiteralPath (Join-Path $env:ROOT 'src') -Recurse -File | Where-Object { $_.FullName -notmatch '\\(bin|obj)\\' -and $_.LastWriteTimeUtc -gt $s } | Select-Object -First 1; if ($n) { exit 1 }"
+powershell -NoProfile -Command "$s=(Get-Item -Force -LiteralPath $env:STAMP).LastWriteTimeUtc; if ($s -gt [DateTime]::UtcNow) { exit 1 }; $n=Get-ChildItem -Force -LiteralPath (Join-Path $env:ROOT 'src') -Recurse -File | Where-Object { $_.FullName -notmatch '\\(bin|obj)\\' -and $_.LastWriteTimeUtc -gt $s } | Select-Object -First 1; if ($n) { exit 1 }"
 if not errorlevel 1 goto run
 :build
 dotnet --list-sdks | findstr /b "10." >nul

@@ -25,7 +25,9 @@ if errorlevel 1 (
 )
 if exist "%RESULTS%" rmdir /s /q "%RESULTS%"
 mkdir "%RESULTS%"
-for /d %%P in ("%ROOT%\tests\*.Tests") do call :one "%%~P" "%%~nxP"
+pushd "%ROOT%\tests"
+for /d %%P in (*.Tests) do call :one "%ROOT%\tests\%%P" "%%P"
+popd
 powershell -NoProfile -Command "$p=0;$f=0;$t=0; Get-ChildItem -LiteralPath $env:RESULTS -Filter *.trx -Recurse | ForEach-Object { $c=([xml](Get-Content -LiteralPath $_.FullName -Raw)).TestRun.ResultSummary.Counters; $p+=[int]$c.passed; $f+=[int]$c.failed; $t+=[int]$c.total }; Write-Output ('{0} passed, {1} failed, {2} skipped' -f $p,$f,($t-$p-$f)); if ($f -gt 0 -or $t -eq 0) { exit 1 }"
 if errorlevel 1 exit /b 1
 exit /b %TROUBLE%
