@@ -37,7 +37,7 @@ internal static class Consistency
         int alike = seen.Count(l => l.Colour.Cosine(colour) > 0.9);
         bool ofOneColour = oneColour || alike >= 0.8 * seen.Length, mostOfOneColour = alike >= 0.7 * seen.Length;
         bool[] drawn = [.. Enumerable.Range(0, grid.Families.Count).Select(f => IsFormless(seen, f) || (oneColour && IsDrawn(seen, f, grid.Families.Count)))];
-        return [.. lines.Select(l => l is not null && (IsMarkAlone(l, seen) || (mostOfOneColour && IsPaleAndOfAnotherColour(l, seen, colour)) || ((drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || (!IsCornerOfThread(l) && IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash)) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsAstray(l) || IsUnstitched(l) || IsRuledAndPale(l) || IsRuledAmongFree(l) || IsOfAnotherColour(l)))) ? null : l)];
+        return [.. lines.Select(l => l is not null && (IsMarkAlone(l, seen) || IsLooseRun(l, seen) || (mostOfOneColour && IsPaleAndOfAnotherColour(l, seen, colour)) || ((drawn[l.Line.Family] || !IsStitched(l)) && (drawn[l.Line.Family] || (!IsCornerOfThread(l) && IsStranger(l, Usual(l, x => x.Contrast, contrast), Usual(l, x => x.DashRatio, ratio), dash)) || IsFarAndPlain(l) || IsRuled(l) || IsLost(l) || IsAstray(l) || IsUnstitched(l) || IsRuledAndPale(l) || IsRuledAmongFree(l) || IsOfAnotherColour(l)))) ? null : l)];
 
         double OfFamily(TracedLine l) => seen.Where(s => s.Line.Family == l.Line.Family && s.Texture is not null).Select(s => StitchTexture.Middle(s.Texture!)).ToArray() is { Length: > 2 } own ? UpperMedian.Of(own) : texture;
 
@@ -150,11 +150,27 @@ internal static class Consistency
         return others.Length >= 2 && UpperMedian.Of(others.Select(s => s.PeakHeight)) is var usual && usual > 0 && l.PeakHeight < third * usual;
     }
 
+    /// <summary>
+    /// A run of stitches that begins and ends in the middle of the cloth, plainly thread and beside where a line was never sewn, in a family whose other lines are seen from ditch to ditch and lie much nearer to their places: it is
+    /// a loose run, not that line.
+    /// </summary>
+    internal static bool IsLooseRun(TracedLine l, IEnumerable<TracedLine> seen)
+    {
+        const double mostShare = 0.65, whole = 0.95, plain = 4, alike = 0.9, asStrong = 0.6, fromDitchMm = 10, leastAsideMm = 2, timesAside = 3;
+        if (l.Coverage > mostShare || l.AlongMm[0] < fromDitchMm || l.AlongMm[^1] > l.Line.LengthMm - fromDitchMm) return false;
+        TracedLine[] others = OthersOfTheFamily(l, seen);
+        if (others.Length < 2 || others.Any(s => s.Coverage < whole) || l.Contrast < plain) return false;
+        Colour3 colour = UpperMedian.Of((Colour3[])[.. others.Select(s => s.Colour)]);
+        if (l.Colour.Cosine(colour) < alike || l.Colour.Norm < asStrong * colour.Norm) return false;
+        double place = UpperMedian.Of(others.Select(Place));
+        return Math.Abs(Place(l) - place) > Math.Max(leastAsideMm, timesAside * others.Max(s => Math.Abs(Place(s) - place)));
+    }
+
     /// <summary>A shorter line is not told to be a mark by what its family's others show, mm.</summary>
     private const double MarkLengthMm = 40;
 
     /// <summary>The family's other lines that are long enough to compare one with.</summary>
-    private static TracedLine[] OthersOfTheFamily(TracedLine l, TracedLine[] seen)
+    private static TracedLine[] OthersOfTheFamily(TracedLine l, IEnumerable<TracedLine> seen)
     {
         const double likeLengthMm = 25;
         return [.. seen.Where(s => s.Line.Family == l.Line.Family && s != l && s.Line.LengthMm > likeLengthMm)];

@@ -292,7 +292,7 @@ internal sealed class LearntKind
         if (!MayTakeAway || now.Count(double.IsFinite) < FewestLines) return kept;
         kept = [.. kept.Select((l, i) => l is { AlongMm.Length: > 0 } && now[i] < HardlyAny && Paths[i] is { MeanLogOdds: > Plain } ? null : l)];
         if (Usual(now) is not (> LeastUsual and var usual)) return kept;
-        return WithoutUnsewn([.. kept.Select((l, i) => l is null or { AlongMm.Length: 0 } && then[i] > Math.Max(LeastUsual, plainly * usual) && !Consistency.RunsInTheDitch(before[i]!, _grid) ? before[i] : l)]);
+        return WithoutUnsewn([.. kept.Select((l, i) => l is null or { AlongMm.Length: 0 } && then[i] > Math.Max(LeastUsual, plainly * usual) && !Consistency.RunsInTheDitch(before[i]!, _grid) && !Consistency.IsLooseRun(before[i]!, kept.OfType<TracedLine>()) ? before[i] : l)]);
     }
 
     /// <summary>Without the lines along which the net sees none, while it sees the others.</summary>

@@ -73,4 +73,23 @@ public sealed class NoiseFreeStraightnessTests
         Assert.True(unsure.RmsUMm > 2 * sure.RmsUMm, $"u {unsure.RmsUMm:0.0000} against {sure.RmsUMm:0.0000}");
         Assert.InRange(Math.Abs(unsure.RmsMm - Straightness.Of(Along, truth).RmsMm), 0, 2 * unsure.RmsUMm);
     }
+
+    /// <summary>Two places at the ends, 3 mm aside, that count by so much: mean square = sum of weight times square over sum of weights, worked out by hand from the definition; the range is of what counts by half or more.</summary>
+    [Theory]
+    [InlineData(0)]
+    [InlineData(0.3)]
+    [InlineData(0.6)]
+    [InlineData(1)]
+    public void NoiseFree_WithPlacesThatCountLess_IsTheWeightedMeanSquare(double share)
+    {
+        const double asideMm = 3;
+        double[] wave = Wave(0.2, 0.1), sigma = [.. Along.Select(_ => 1e-6)];
+        double[] y = [.. wave.Select((v, i) => i == 0 ? asideMm : i == Along.Length - 1 ? -asideMm : v)];
+        double[] weight = [.. Along.Select((_, i) => i == 0 || i == Along.Length - 1 ? share : 1)];
+        var level = new ReferenceLineFit(0, 0, 0, 1e-6, 1e-6, 0);
+        NoiseFreeStraightness s = NoiseFreeStraightness.Of(Along, y, sigma, Noise, level, weight: weight);
+        double inside = wave[1..^1].Sum(v => v * v);
+        Assert.Equal(Math.Sqrt((inside + 2 * share * asideMm * asideMm) / (Along.Length - 2 + 2 * share)), s.RmsMm, 6);
+        Assert.Equal(share >= 0.5 ? 2 * asideMm : wave[1..^1].Max() - wave[1..^1].Min(), s.TotalMm, 0.02);
+    }
 }

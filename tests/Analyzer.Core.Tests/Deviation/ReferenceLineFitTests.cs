@@ -26,6 +26,19 @@ public sealed class ReferenceLineFitTests
         Assert.Equal(0.004138596, fit.UAt(30), 6e-10);
     }
 
+    /// <summary>F11 with one more point that counts by nothing: the guide's line and its uncertainty all the same. One that counts in whole is another line.</summary>
+    [Fact]
+    public void Fit_WithAPointThatDoesNotCount_IsTheGuidesLine()
+    {
+        double[] x = [.. Temperature, 27.0], y = [.. Correction, 0.3], sigma = [.. x.Select(_ => 0.003497564)];
+        double[] weight = [.. Temperature.Select(_ => 1.0), 0];
+        ReferenceLineFit fit = ReferenceLineFit.Fit(x, y, sigma, new NoiseCorrelation(0), midAlongMm: 20, weight);
+        Assert.Equal(-0.17120379, fit.OffsetMm, 6e-9);
+        Assert.Equal(0.0021827, fit.Slope, 6e-8);
+        Assert.Equal(0.00066794, fit.SlopeU, 6e-8);
+        Assert.True(ReferenceLineFit.Fit(x, y, sigma, 0, midAlongMm: 20).Slope > 0.02);
+    }
+
     /// <summary>E6: n 120 independent points of 0.1 mm over 300 mm give 0.0091 mm and 0.0060 degrees.</summary>
     [Fact]
     public void Fit_OfIndependentPoints_HasTheTextbookUncertainty()

@@ -52,6 +52,33 @@ public sealed class ConsistencyTests
         Assert.All(Consistency.WithoutStrangers(lines, s_grid, true), l => Assert.Equal(stays, l is not null));
     }
 
+    /// <summary>Stitches that begin and end in the cloth, 4 mm beside a line that was never sewn, are a loose run; on the line's place, up to the ditch or fainter than the thread they are part of a line.</summary>
+    [Theory]
+    [InlineData(4, 30, 70, 1, false)]
+    [InlineData(-4, 30, 70, 1, false)]
+    [InlineData(0.3, 30, 70, 1, true)]
+    [InlineData(4, 2, 60, 1, true)]
+    [InlineData(4, 40, 98, 1, true)]
+    [InlineData(4, 12, 88, 1, true)]
+    [InlineData(4, 30, 70, 0.3, true)]
+    public void RunThatEndsInTheCloth_BesideALine_IsNone(double asideMm, double fromMm, double toMm, double colourShare, bool stays)
+    {
+        TracedLine whole = Sewn(s_grid.Lines[2]);
+        int[] at = [.. Enumerable.Range(0, whole.AlongMm.Length).Where(i => whole.AlongMm[i] >= fromMm && whole.AlongMm[i] <= toMm)];
+        TracedLine run = whole with
+        {
+            AlongMm = [.. at.Select(i => whole.AlongMm[i])],
+            DeviationMm = [.. at.Select(i => whole.DeviationMm[i] + asideMm)],
+            SigmaMm = [.. at.Select(i => whole.SigmaMm[i])],
+            Coverage = at.Length / 98.0,
+            Colour = new Colour3(-8 * colourShare, colourShare, 2 * colourShare),
+        };
+        Assert.Equal(stays, ThirdStays(_ => run));
+        Assert.Equal(!stays, Consistency.IsLooseRun(run, s_grid.Lines.Select(Sewn)));
+        // Where another line of the family is not seen whole either, the thread may go on unseen.
+        Assert.False(Consistency.IsLooseRun(run, s_grid.Lines.Select((l, i) => i == 0 ? Sewn(l) with { Coverage = 0.8 } : Sewn(l))));
+    }
+
     /// <summary>A path through cloth where nothing was sewn, in a block whose stitches do not show one by one.</summary>
     [Theory]
     [InlineData(0.06, false)]

@@ -1,0 +1,64 @@
+using Analyzer.Core.Deviation;
+using Analyzer.Core.Geometry;
+using Analyzer.Core.Pattern;
+using Analyzer.Vision.Tracing;
+
+namespace Analyzer.Pipeline.Tests;
+
+/// <summary>The thread's unseen ends put in: whether they shift the straightness of the whole is tried out on invented lines whose ends are known (truth: the invented thread itself).</summary>
+public sealed class WholeThreadTests
+{
+    private static readonly IntendedGrid s_grid = new(new BlockSize(80, 80), [new LineFamily(0, 40, new BlockPoint(0, 40))]);
+
+    /// <summary>A hand's line of 80 mm that ends within a millimetre and a half of the ditch; the two millimetres beside the ditch are not seen.</summary>
+    private static (TracedLine Seen, double[] TrueMm) Invented(int seed)
+    {
+        var random = new Random(seed);
+        double[] phase = [.. Enumerable.Range(0, 4).Select(_ => 2 * Math.PI * random.NextDouble())], wave = [150, 62, 31, 17];
+        double Course(double s) => wave.Zip(phase, (w, p) => 0.002 * w * Math.Sin(2 * Math.PI * s / w + p)).Sum();
+        double first = 3 * (random.NextDouble() - 0.5), last = 80 + 3 * (random.NextDouble() - 0.5);
+        double[] along = [.. Enumerable.Range(3, 75).Select(i => (double)i)], whole = [.. Enumerable.Range(0, 81).Select(i => (double)i).Where(s => s >= first && s <= last)];
+        return (new TracedLine
+        {
+            Line = s_grid.Lines.First(l => l.Family == 0),
+            AlongMm = along,
+            DeviationMm = [.. along.Select(Course)],
+            SigmaMm = [.. along.Select(_ => 0.002)],
+            ScatterMm = [.. along.Select(_ => 0.002)],
+            Noise = new NoiseCorrelation(1),
+            Coverage = 1,
+        }, [.. whole.Select(Course)]);
+    }
+
+    [Fact]
+    public void Straightness_OfTheWholeThread_IsNeitherTooSmallNorTooLarge()
+    {
+        const int runs = 300;
+        double[] error = new double[runs], seenOnly = new double[runs], over = new double[runs];
+        for (int seed = 0; seed < runs; seed++)
+        {
+            (TracedLine seen, double[] trueMm) = Invented(seed);
+            double truth = Straightness.Of([.. Enumerable.Range(0, trueMm.Length).Select(i => (double)i)], trueMm).RmsMm;
+            WholeThread whole = WholeThread.Of(seen, null);
+            ReferenceLineFit fit = ReferenceLineFit.Fit(whole.Line.AlongMm, whole.Line.DeviationMm, whole.Line.SigmaMm, whole.Line.Noise, 40, whole.Chance);
+            NoiseFreeStraightness straight = NoiseFreeStraightness.Of(whole.Line.AlongMm, whole.Line.DeviationMm, whole.Line.SigmaMm, whole.Line.Noise, fit, whole.Line.ScatterMm, whole.Chance);
+            error[seed] = straight.RmsMm / truth - 1;
+            over[seed] = (straight.RmsMm - truth) / straight.RmsUMm;
+            seenOnly[seed] = Straightness.Of(seen.AlongMm, seen.DeviationMm).RmsMm / truth - 1;
+        }
+        // As shares of the true straightness: without its ends a line is told too straight, with them it is right on the whole.
+        string said = FormattableString.Invariant($"mean error {error.Average():0.0000}, of the seen part alone {seenOnly.Average():0.0000}; within 2u {over.Count(z => Math.Abs(z) <= 2)} of {runs}");
+        Assert.True(Math.Abs(error.Average()) < 0.004 && Math.Abs(error.Average()) < 0.3 * Math.Abs(seenOnly.Average()), said);
+        Assert.True(over.Count(z => Math.Abs(z) <= 2) >= 0.92 * runs, said);
+    }
+
+    [Fact]
+    public void Chance_OfAPlaceAtTheDitch_IsAHalfAndOfAnySeenOneIsOne()
+    {
+        WholeThread whole = WholeThread.Of(Invented(1).Seen, null);
+        Assert.Equal(0, whole.Line.AlongMm[0]);
+        Assert.Equal(0.5, whole.Chance[0], 6);
+        Assert.All(Enumerable.Range(0, whole.Chance.Length).Where(i => whole.Line.AlongMm[i] is >= 3 and <= 77), i => Assert.Equal(1, whole.Chance[i]));
+        Assert.True(whole.Chance[0] < whole.Chance[1] && whole.Chance[1] < whole.Chance[2]);
+    }
+}
