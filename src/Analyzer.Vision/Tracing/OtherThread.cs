@@ -51,9 +51,8 @@ internal static class OtherThread
             for (int i = 0; i < line.AlongMm.Length; i++)
                 if (Math.Abs(net.CourseAt(line.AlongMm[i]) - line.DeviationMm[i]) < TogetherMm) colours.Add(colourAt(line.Line, line.AlongMm[i], line.DeviationMm[i]));
         if (colours.Count == 0 || colours.Count < MostTogether * places) return default;
-        Colour3 usual = UpperMedian.Of(colours);
-        int alike = colours.Count(c => c.Cosine(usual) >= Same);
-        return alike < MostAlike * colours.Count ? default : new FamilyColour(usual, colours.Count >= NearlyAllTogether * places && alike >= AllAlike * colours.Count);
+        (Colour3 usual, double alike) = Usual(colours);
+        return alike < MostAlike ? default : new FamilyColour(usual, colours.Count >= NearlyAllTogether * places && alike >= AllAlike);
     }
 
     /// <summary>Which lines, followed where the net sees thread, went onto what has another colour than their family's others, and had theirs before: there the net took a thread laid across the block for the line's.</summary>
@@ -64,9 +63,7 @@ internal static class OtherThread
         Colour3? OthersOf(TracedLine line)
         {
             Colour3[] others = [.. lines.OfType<TracedLine>().Where(l => l != line && l.Line.Family == line.Line.Family && l.AlongMm.Length > 1).Select(l => l.Colour)];
-            if (others.Length < FewestOthers) return null;
-            Colour3 usual = UpperMedian.Of(others);
-            return others.Count(c => c.Cosine(usual) >= Same) >= MostAlike * others.Length ? usual : null;
+            return others.Length >= FewestOthers && Usual(others) is (var usual, >= MostAlike) ? usual : null;
         }
     }
 
@@ -106,7 +103,13 @@ internal static class OtherThread
             Array.Fill(runs, true, seen[k], k + 1 < seen.Length && marked[k + 1] ? seen[k + 1] - seen[k] : 1);
         }
         return [.. Enumerable.Range(0, runs.Length).Where(mm => Enumerable.Range(mm - RimMm, 2 * RimMm + 1).Any(k => k >= 0 && k < runs.Length && runs[k])).Select(mm => (double)mm)];
+    }
 
+    /// <summary>The usual one of some colours, and what share of them is like it.</summary>
+    private static (Colour3 Usual, double AlikeShare) Usual(IReadOnlyCollection<Colour3> colours)
+    {
+        Colour3 usual = UpperMedian.Of(colours);
+        return (usual, colours.Count(c => c.Cosine(usual) >= Same) / (double)colours.Count);
     }
 
     private static bool Is(Colour3 colour, Colour3 usual, double cosine, double strength) => colour.Cosine(usual) >= cosine && colour.Norm >= strength * usual.Norm;
