@@ -68,7 +68,7 @@ internal static class LineDeviations
             StraightnessTotalMm = new MeasuredValue(Round(straight.TotalMm), Round(Hypot(Hypot(straight.TotalUMm, unseen.TotalUMm), PeakFactor * varies))),
             StraightnessRmsMm = new MeasuredValue(Round(straight.RmsMm), Round(Hypot(Hypot(straight.RmsUMm, unseen.RmsUMm), Hypot(varies, traced.WobbleUMm)))),
             WobbleBandsMm = Bands(traced),
-            Samples = Samples(traced, grid.Families[line.Family], corners),
+            Samples = Samples(traced, grid.Families[line.Family], corners, details),
         };
     }
 
@@ -92,16 +92,20 @@ internal static class LineDeviations
         return [.. rms.Select(v => Round(v))];
     }
 
-    private static LineSample[] Samples(TracedLine traced, LineFamily family, CornerUncertainty corners)
+    /// <summary>Where the end that was read is farther in than a place by more than its uncertainty, nothing is said of that place.</summary>
+    private const double LeastChance = 0.16;
+
+    private static LineSample[] Samples(TracedLine traced, LineFamily family, CornerUncertainty corners, LineDetails? details)
     {
-        var samples = new LineSample[traced.AlongMm.Length];
-        for (int i = 0; i < samples.Length; i++)
+        var samples = new List<LineSample>(traced.AlongMm.Length);
+        for (int i = 0; i < traced.AlongMm.Length; i++)
         {
+            if (WholeThread.ChanceAt(traced.Line, traced.AlongMm[i], details) < LeastChance) continue;
             var place = new BlockPoint(traced.Line.From.Xmm + family.AlongX * traced.AlongMm[i], traced.Line.From.Ymm + family.AlongY * traced.AlongMm[i]);
             double u = Math.Sqrt(traced.SigmaMm[i] * traced.SigmaMm[i] + traced.CommonUMm * traced.CommonUMm + Math.Pow(corners.AcrossMm(family, place), 2));
-            samples[i] = new LineSample(traced.AlongMm[i], Round(traced.DeviationMm[i]), Round(u));
+            samples.Add(new LineSample(traced.AlongMm[i], Round(traced.DeviationMm[i]), Round(u)));
         }
-        return samples;
+        return [.. samples];
     }
 
     public static IntersectionReport Node(GridNode node, IReadOnlyDictionary<string, TraceProfile> profiles, CornerUncertainty corners)

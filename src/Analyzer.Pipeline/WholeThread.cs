@@ -1,4 +1,5 @@
 using Analyzer.Core.Deviation;
+using Analyzer.Core.Pattern;
 using Analyzer.Vision.Ends;
 using Analyzer.Vision.Tracing;
 
@@ -13,7 +14,7 @@ namespace Analyzer.Pipeline;
 /// How unsure both are is tried out on the seen part of the same line. An end is put in as far as the thread itself goes (<see cref="ThreadEnd"/>).
 /// </remarks>
 /// <param name="Line">The samples with those put in; these have their neighbours' scatter, and what is unsure of them in their uncertainty.</param>
-/// <param name="Chance">How likely there is thread at each sample: 1 where it was seen.</param>
+/// <param name="Chance">How likely there is thread at each sample: 1 where it was seen, unless it is more likely than not that the thread ended before.</param>
 /// <param name="FirstMm">First whole millimetre that counts: where the thread begins, whether it was seen there or not.</param>
 /// <param name="LastMm">Last whole millimetre that counts.</param>
 internal sealed record WholeThread(TracedLine Line, double[] Chance, int FirstMm, int LastMm)
@@ -41,7 +42,10 @@ internal sealed record WholeThread(TracedLine Line, double[] Chance, int FirstMm
         foreach ((double mm, double v, double u, double chance) in before.Reverse()) Put(mm, v, 0, u, chance);
         for (int i = 0; i < n; i++)
         {
-            Put(along[i], deviation[i], i, 0);
+            // Beyond the end that was read the net may have gone on by a millimetre or two.
+            double there = Math.Max(LeastCounted, ChanceAt(traced.Line, along[i], details));
+            if (there < 0.5) Put(along[i], deviation[i], i, Math.Sqrt((1 - there) / there) * (deviation[i] - seen.At(along[i])), there);
+            else Put(along[i], deviation[i], i, 0);
             int gap = i + 1 < n ? (int)Math.Round(along[i + 1] - along[i]) : 1;
             if (gap is 1 or > LongestGapMm) continue;
             for (int k = 1; k < gap; k++)
@@ -73,7 +77,7 @@ internal sealed record WholeThread(TracedLine Line, double[] Chance, int FirstMm
             var places = new List<(double, double, double, double)>();
             for (int k = 1; k <= LongestEndMm && k <= beyondMm + 1e-9; k++)
             {
-                double inside = beyondMm - k, chance = read is { } e ? NormalShare((inside + e.OvershootMm) / e.UMm) : NormalShare(inside / UnreadEndUMm);
+                double inside = beyondMm - k, chance = read is not null ? ChanceAt(inside, read) : NormalShare(inside / UnreadEndUMm);
                 if (chance < LeastChance) break;
                 double goesOn = end + Run(step, stepMm, keep, k), off = goesOn - seen.At(from + side * k);
                 places.Add((from + side * k, goesOn, TracedLine.Joined(endU[k - 1], Math.Sqrt((1 - chance) / chance) * off), chance));
@@ -84,6 +88,15 @@ internal sealed record WholeThread(TracedLine Line, double[] Chance, int FirstMm
 
     /// <summary>Where the thread's end was not read, it lies at the ditch, give or take this much, mm; and the least chance of thread at a place that is counted.</summary>
     private const double UnreadEndUMm = 0.7, LeastChance = 0.1;
+
+    /// <summary>A place that was seen counts by so much at least.</summary>
+    private const double LeastCounted = 1e-3;
+
+    /// <summary>How likely there is thread at a place that was seen, by the line's ends as far as they were read.</summary>
+    public static double ChanceAt(GridLine line, double alongMm, LineDetails? details) => Math.Min(ChanceAt(alongMm, details?.Start), ChanceAt(line.LengthMm - alongMm, details?.End));
+
+    /// <summary>How likely there is thread so far inside the ditch, mm, by the end that was read; 1 where none was.</summary>
+    private static double ChanceAt(double insideMm, ThreadEnd? read) => read is { } e ? NormalShare((insideMm + e.OvershootMm) / e.UMm) : 1;
 
     /// <summary>Normal distribution function, by the logistic one (0.01 off at most).</summary>
     private static double NormalShare(double z) => 1 / (1 + Math.Exp(-1.702 * z));

@@ -1,6 +1,8 @@
 using Analyzer.Core.Deviation;
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
+using Analyzer.Core.Report;
+using Analyzer.Vision.Ends;
 using Analyzer.Vision.Tracing;
 
 namespace Analyzer.Pipeline.Tests;
@@ -60,5 +62,34 @@ public sealed class WholeThreadTests
         Assert.Equal(0.5, whole.Chance[0], 6);
         Assert.All(Enumerable.Range(0, whole.Chance.Length).Where(i => whole.Line.AlongMm[i] is >= 3 and <= 77), i => Assert.Equal(1, whole.Chance[i]));
         Assert.True(whole.Chance[0] < whole.Chance[1] && whole.Chance[1] < whole.Chance[2]);
+    }
+
+    /// <summary>Where the end was read 3.2 mm before the ditch, the two last places, which go on straight where the thread is not, hardly count, and the report does not give them.</summary>
+    [Theory]
+    [InlineData(-3.2, 0.4, 3)]
+    [InlineData(0, 0.4, 0)]
+    [InlineData(-2.5, 0.4, 2)]
+    public void PlacesBeyondTheEndThatWasRead_HardlyCount(double overshootMm, double uMm, int beyond)
+    {
+        (TracedLine invented, _) = Invented(3);
+        double[] along = [.. Enumerable.Range(1, 79).Select(i => (double)i)];
+        TracedLine seen = invented with
+        {
+            AlongMm = along,
+            DeviationMm = [.. along.Select(s => s > 80 + overshootMm + 0.01 ? 5 : 0.1 * Math.Sin(s / 5))],
+            SigmaMm = [.. along.Select(_ => 0.002)],
+            ScatterMm = [.. along.Select(_ => 0.002)],
+        };
+        var details = new LineDetails(null, new ThreadEnd(overshootMm, uMm), null);
+        WholeThread whole = WholeThread.Of(seen, details);
+        Assert.Equal(beyond, whole.Chance.Count(c => c < 0.5));
+        LineReport report = LineDeviations.Of(seen.Line, seen, s_grid, CornerUncertainty.OfMillimetres(s_grid.Size, 0.001), details), none = LineDeviations.Of(seen.Line, seen, s_grid, CornerUncertainty.OfMillimetres(s_grid.Size, 0.001));
+        Assert.Equal(79, none.Samples.Count);
+        double lastMm = report.Samples[^1].AlongMm;
+        Assert.InRange(lastMm, 80 + overshootMm - 1, Math.Min(79, 80 + overshootMm + uMm));
+        // Places 5 mm aside would turn the line by more than half a degree: the whole of it is told where nothing was read, a tenth at most where the end was.
+        double turn = Math.Abs(report.AngleDeg.Value!.Value - LineDeviations.Of(seen.Line, seen with { DeviationMm = [.. along.Select(s => 0.1 * Math.Sin(s / 5))] }, s_grid, CornerUncertainty.OfMillimetres(s_grid.Size, 0.001), details).AngleDeg.Value!.Value);
+        if (beyond > 0) Assert.InRange(turn, 0, 0.1 * Math.Abs(none.AngleDeg.Value!.Value));
+        else Assert.Equal(0, turn, 6);
     }
 }
