@@ -93,7 +93,11 @@ internal sealed record WholeThread(TracedLine Line, double[] Chance, int FirstMm
     private const double LeastCounted = 1e-3;
 
     /// <summary>How likely there is thread at a place that was seen, by the line's ends as far as they were read.</summary>
-    public static double ChanceAt(GridLine line, double alongMm, LineDetails? details) => Math.Min(ChanceAt(alongMm, details?.Start), ChanceAt(line.LengthMm - alongMm, details?.End));
+    /// <remarks>Ends that leave hardly a stitch between them were not read rightly: all is 1 then.</remarks>
+    public static double ChanceAt(GridLine line, double alongMm, LineDetails? details) =>
+        line.LengthMm + (details?.Start?.OvershootMm ?? 0) + (details?.End?.OvershootMm ?? 0) < ShortestThreadMm ? 1 : Math.Min(ChanceAt(alongMm, details?.Start), ChanceAt(line.LengthMm - alongMm, details?.End));
+
+    private const double ShortestThreadMm = 3;
 
     /// <summary>How likely there is thread so far inside the ditch, mm, by the end that was read; 1 where none was.</summary>
     private static double ChanceAt(double insideMm, ThreadEnd? read) => read is { } e ? NormalShare((insideMm + e.OvershootMm) / e.UMm) : 1;

@@ -92,4 +92,17 @@ public sealed class WholeThreadTests
         if (beyond > 0) Assert.InRange(turn, 0, 0.1 * Math.Abs(none.AngleDeg.Value!.Value));
         else Assert.Equal(0, turn, 6);
     }
+
+    /// <summary>A corner line of 5 mm whose ends were read so that hardly a stitch lies between them: they say nothing then.</summary>
+    [Fact]
+    public void EndsThatLeaveHardlyAStitch_SayNothing()
+    {
+        var grid = new IntendedGrid(new BlockSize(80, 80), [new LineFamily(45, 80, new BlockPoint(3.6, 0))]);
+        GridLine corner = grid.Lines.Single(l => l.LengthMm < 6);
+        double[] along = [1, 2, 3, 4];
+        var seen = new TracedLine { Line = corner, AlongMm = along, DeviationMm = [0.1, 0.2, 0.2, 0.1], SigmaMm = [.. along.Select(_ => 0.01)], ScatterMm = [.. along.Select(_ => 0.01)], Noise = new NoiseCorrelation(1), Coverage = 1 };
+        LineReport report = LineDeviations.Of(seen.Line, seen, grid, CornerUncertainty.OfMillimetres(grid.Size, 0.001), new LineDetails(new ThreadEnd(-2.4, 0.3), new ThreadEnd(-2.4, 0.3), null));
+        Assert.Equal(4, report.Samples.Count);
+        Assert.True(report.StraightnessTotalMm.Value > 0);
+    }
 }

@@ -24,7 +24,7 @@ public sealed record NoiseFreeStraightness(double RmsMm, double RmsUMm, double T
     /// <param name="sigmaMm">Standard uncertainty of each sample.</param>
     /// <param name="fit">Reference line of the same samples.</param>
     /// <param name="scatterMm">The part of each uncertainty that shows as scatter and is taken out; all of it where not given.</param>
-    /// <param name="weight">How much each sample counts for STRq: 1, or less where it is unsure whether there is thread at all; STRt is that of samples that count by half or more.</param>
+    /// <param name="weight">How much each sample counts for STRq: 1, or less where it is unsure whether there is thread at all; STRt is that of samples that count by half or more, where there are any.</param>
     public static NoiseFreeStraightness Of(
         IReadOnlyList<double> alongMm, IReadOnlyList<double> deviationMm, IReadOnlyList<double> sigmaMm, NoiseCorrelation noise, ReferenceLineFit? fit = null, IReadOnlyList<double>? scatterMm = null,
         IReadOnlyList<double>? weight = null)
@@ -49,7 +49,7 @@ public sealed record NoiseFreeStraightness(double RmsMm, double RmsUMm, double T
         // What is doubted may be there or not.
         u2 = Math.Sqrt(u2 * u2 + doubt2 * doubt2 / 3);
         double rms = Math.Sqrt(true2), rmsU = Math.Min(rms > 0 ? u2 / (2 * rms) : double.PositiveInfinity, Math.Sqrt(u2));
-        double[] there = [.. best.Where((_, i) => counts[i] >= 0.5)];
+        double[] there = counts.Max() < 0.5 ? best : [.. best.Where((_, i) => counts[i] >= 0.5)];
         double high = there.Max(), low = there.Min(), total = high - low;
         double peakFactor = rms > 0 && total > 0 ? total / rms : UsualPeakFactor;
         // Two extremes, each with the noise left after smoothing and what is doubted at that very place, and the scale from STRq.

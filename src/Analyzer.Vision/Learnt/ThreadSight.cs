@@ -28,7 +28,7 @@ internal static class ThreadSight
     public static bool AreSewn(IReadOnlyList<double>? logOdds, Tracing.ClassScore kind)
     {
         double least = kind is { MayHideThread: true, MaySwayByHand: false } ? SewnThoughLikeMarks : Sewn;
-        // Of the lines that were followed; lines that are missing do not speak against the others, unless they are most.
+        // More than half of the lines that were followed, and more than a third of all: lines that are missing speak against the others only where they are two thirds.
         return logOdds is not null && logOdds.Count(o => o > least) is > 2 and var sewn && 2 * sewn > logOdds.Count(double.IsFinite) && 3 * sewn > logOdds.Count;
     }
 

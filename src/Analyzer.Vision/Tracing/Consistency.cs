@@ -157,7 +157,7 @@ internal static class Consistency
     internal static bool IsLooseRun(TracedLine l, IEnumerable<TracedLine> seen)
     {
         const double mostShare = 0.65, whole = 0.95, plain = 4, alike = 0.9, asStrong = 0.6, fromDitchMm = 10, leastAsideMm = 2, timesAside = 3;
-        if (l.Coverage > mostShare || l.AlongMm[0] < fromDitchMm || l.AlongMm[^1] > l.Line.LengthMm - fromDitchMm) return false;
+        if (l.AlongMm.Length == 0 || l.Coverage > mostShare || l.AlongMm[0] < fromDitchMm || l.AlongMm[^1] > l.Line.LengthMm - fromDitchMm) return false;
         TracedLine[] others = OthersOfTheFamily(l, seen);
         if (others.Length < 2 || others.Any(s => s.Coverage < whole) || l.Contrast < plain) return false;
         Colour3 colour = UpperMedian.Of((Colour3[])[.. others.Select(s => s.Colour)]);

@@ -6,9 +6,9 @@ namespace Analyzer.Vision.Tracing;
 
 /// <summary>
 /// Where the taught net runs along another thread than the block's: basting, a repair in another colour. To the net both are thread, and it takes the plainer; the block's has one colour, and where what was followed has that colour, and
-/// the other plainly the opposite one, it is the other that is not the block's.
+/// the other plainly the opposite one, it is the other that is not the block's. Where the block's colour is firm, so is what has hardly any of it: ground, a print's outline, a thick thread's rim.
 /// </summary>
-/// <remarks>Where the net sees no thread in what was followed, its word stands whatever the colours: that is a mark, or the lit side of a furrow whose thread lies in the dark.</remarks>
+/// <remarks>Where the net sees hardly any thread in what was followed, its word stands whatever the colours: that is a mark, or the lit side of a furrow whose thread lies in the dark.</remarks>
 internal static class OtherThread
 {
     /// <summary>Cosine to the thread's usual colour, and share of its strength, from which a place is the thread; and those of what is plainly another.</summary>
@@ -35,27 +35,33 @@ internal static class OtherThread
     /// <summary>So much of that must be of one colour: on a block of several cloths, and of a thread that changes, colours tell nothing.</summary>
     private const double MostAlike = 0.8;
 
+    /// <summary>The same for a firm colour; and along so much of what is at one the net must see thread: along marks it sees none.</summary>
+    private const double NearlyAllTogether = 0.75, AllAlike = 0.9, SeenAsThread = 0.5;
+
     /// <summary>Fewer lines than these do not tell their family's colour.</summary>
     private const int FewestOthers = 3;
 
-    /// <summary>The same for a firm colour.</summary>
-    private const double NearlyAllTogether = 0.75, AllAlike = 0.9;
-
     /// <summary>The thread's colour along a family: that of the places where what was followed and the net's course are at one, or none where they are so along too little, or it is not one colour.</summary>
-    /// <remarks>Firm where they are at one along nearly all of it and all of that has one colour: there the colour alone tells thread from what is none.</remarks>
+    /// <remarks>Firm where they are at one along three quarters of it, nine tenths of that have one colour, and the net sees thread along half of it: there the colour alone tells thread from what is none.</remarks>
     public static FamilyColour ColourOf(IReadOnlyList<(TracedLine Line, SightPath Net)> family, Func<GridLine, double, double, Colour3> colourAt)
     {
         var colours = new List<Colour3>();
-        int places = family.Sum(x => x.Line.AlongMm.Length);
+        int places = family.Sum(x => x.Line.AlongMm.Length), seen = 0;
         foreach ((TracedLine line, SightPath net) in family)
+        {
             for (int i = 0; i < line.AlongMm.Length; i++)
-                if (Math.Abs(net.CourseAt(line.AlongMm[i]) - line.DeviationMm[i]) < TogetherMm) colours.Add(colourAt(line.Line, line.AlongMm[i], line.DeviationMm[i]));
+            {
+                if (Math.Abs(net.CourseAt(line.AlongMm[i]) - line.DeviationMm[i]) >= TogetherMm) continue;
+                colours.Add(colourAt(line.Line, line.AlongMm[i], line.DeviationMm[i]));
+                if (net.OddsAt(line.AlongMm[i]) > 0) seen++;
+            }
+        }
         if (colours.Count == 0 || colours.Count < MostTogether * places) return default;
         (Colour3 usual, double alike) = Usual(colours);
-        return alike < MostAlike ? default : new FamilyColour(usual, colours.Count >= NearlyAllTogether * places && alike >= AllAlike);
+        return alike < MostAlike ? default : new FamilyColour(usual, colours.Count >= NearlyAllTogether * places && alike >= AllAlike && seen >= SeenAsThread * colours.Count);
     }
 
-    /// <summary>Which lines, followed where the net sees thread, went onto what has another colour than their family's others, and had theirs before: there the net took a thread laid across the block for the line's.</summary>
+    /// <summary>Which lines, followed where the net sees thread, went for more than half of their length onto what has another colour than their family's others, and had theirs before: there the net took a thread laid across the block for the line's.</summary>
     public static bool[] HasLeft(TracedLine?[] lines, TracedLine?[] before)
     {
         return [.. lines.Zip(before, (now, then) => now is { AlongMm.Length: > 1 } && then is { AlongMm.Length: > 1 } && OthersOf(now) is { } usual && now.Colour.Cosine(usual) < Alike && Is(then.Colour, usual, Same, SameStrength))];
@@ -115,6 +121,6 @@ internal static class OtherThread
     private static bool Is(Colour3 colour, Colour3 usual, double cosine, double strength) => colour.Cosine(usual) >= cosine && colour.Norm >= strength * usual.Norm;
 }
 
-/// <summary>The colour of a family's thread; none where it is not known.</summary>
-/// <param name="IsFirm">Whether whatever has not that colour is no thread.</param>
+/// <summary>The colour of a family's thread, in noise units of its ground; none where it is not known.</summary>
+/// <param name="IsFirm">Whether what has hardly any of that colour is no thread.</param>
 internal readonly record struct FamilyColour(Colour3 Usual, bool IsFirm);

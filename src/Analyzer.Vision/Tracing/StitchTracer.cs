@@ -90,6 +90,7 @@ public sealed class StitchTracer(StitchSettings? settings = null)
             logOdds = verdict?.Along(lines);
         }
         bool elsewhere = verdict?.LieElsewhere(lines) ?? false;
+        lines = [.. lines.Select(l => l?.WithTrueScatter())];
         if (_settings.ThreadMiddle) lines = ThreadMiddle.Of(photo.Bgr, plane, grid, lines);
         return new BlockTraces
         {

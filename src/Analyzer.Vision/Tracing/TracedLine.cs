@@ -65,7 +65,7 @@ public sealed record TracedLine
     /// <summary>Whole millimetres of the line where what was followed lay beside the stitches, and the stitches surely told the place instead (<see cref="StrayStretches"/>).</summary>
     internal double[] ByStitchesMm { get; init; } = [];
 
-    /// <summary>Whole millimetres of the line where the taught net runs along another thread (<see cref="OtherThread"/>).</summary>
+    /// <summary>Whole millimetres of the line where the taught net runs along another thread, or along what is none (<see cref="OtherThread"/>).</summary>
     internal double[] BesideOtherThreadMm { get; init; } = [];
 
     /// <summary>Share of what is not hidden where the thread was seen.</summary>
@@ -135,6 +135,35 @@ public sealed record TracedLine
         SigmaMm = [.. SigmaMm.Select(u => Joined(u, placeMm))],
         FineSigmaMm = [.. FineSigmaMm.Select(u => Joined(u, placeMm))],
     };
+
+    /// <summary>
+    /// The fit's scatter from place to place as a share of what its noise and unevenness were taken for while it was weighed against other readings, where it is better thought too wide than too narrow.
+    /// From 1,600 lines of our maker and 180 of an unrelated one: 0.5 to 0.7 in the clear photos of both.
+    /// </summary>
+    private const double TrueScatter = 0.65;
+
+    /// <summary>The same line with its scatter as it is; what the net says of it stays.</summary>
+    internal TracedLine WithTrueScatter()
+    {
+        double share = 1 - (1 - TrueScatter) * (1 - (NetShare ?? 0)), square = share * share;
+        if (IsFurrow || AlongMm.Length == 0) return this;
+        return this with
+        {
+            SigmaMm = [.. SigmaMm.Select((u, i) => Less(u, i))],
+            ScatterMm = [.. ScatterMm.Select(s => share * s)],
+            FineSigmaMm = [.. FineSigmaMm.Select((u, k) => Less(u, Nearest(FineAlongMm[k])))],
+        };
+
+        double Less(double u, int i) => Math.Sqrt(Math.Max(square * u * u, u * u - (1 - square) * ScatterMm[i] * ScatterMm[i]));
+
+        int Nearest(double alongMm)
+        {
+            int k = Array.BinarySearch(AlongMm, alongMm);
+            if (k >= 0) return k;
+            k = ~k;
+            return k == AlongMm.Length || (k > 0 && alongMm - AlongMm[k - 1] < AlongMm[k] - alongMm) ? k - 1 : k;
+        }
+    }
 
     /// <summary>The same line, all of it moved aside, mm toward n.</summary>
     internal TracedLine Moved(double mm) => mm == 0 ? this : this with

@@ -31,14 +31,14 @@ public sealed record TracingSettings
     public double FurrowInsetMm { get; init; } = 1.3;
 
     /// <summary>Unevenness of the thread itself (twist, light on single stitches) as a standard deviation of its apparent centre.</summary>
-    public double ThreadUnevennessMm { get; init; } = 0.005;
+    public double ThreadUnevennessMm { get; init; } = 0.009;
 
     /// <summary>Limit of resolution in photo pixels: what interpolation and compression leave.</summary>
-    public double ResolutionPx { get; init; } = 0.03;
+    public double ResolutionPx { get; init; } = 0.05;
 
     /// <summary>Whether a one-sided step, which takes up the furrow's shadow, is fitted beside the thread. Off only to see what it buys.</summary>
     internal bool OneSidedStep { get; init; } = true;
 
     /// <summary>What the noise measured on the ground is multiplied by for noise on the thread; from comparison with known truth over many invented photos.</summary>
-    public double NoiseFactor { get; init; } = 1.05;
+    public double NoiseFactor { get; init; } = 1.45;
 }

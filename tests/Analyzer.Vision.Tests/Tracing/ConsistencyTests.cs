@@ -75,6 +75,7 @@ public sealed class ConsistencyTests
         };
         Assert.Equal(stays, ThirdStays(_ => run));
         Assert.Equal(!stays, Consistency.IsLooseRun(run, s_grid.Lines.Select(Sewn)));
+        Assert.False(Consistency.IsLooseRun(run with { AlongMm = [], DeviationMm = [], SigmaMm = [], Coverage = 0 }, s_grid.Lines.Select(Sewn)));
         // Where another line of the family is not seen whole either, the thread may go on unseen.
         Assert.False(Consistency.IsLooseRun(run, s_grid.Lines.Select((l, i) => i == 0 ? Sewn(l) with { Coverage = 0.8 } : Sewn(l))));
     }

@@ -143,4 +143,30 @@ public sealed class JoinedTraceTests
         Assert.DoesNotContain(65, joined.AlongMm);
         Assert.Equal(joined.AlongMm.Length / 98.0, joined.Coverage, 3);
     }
+
+    /// <summary>A line's scatter is given narrower than it was weighed with; what else is unsure of a place stays, and so does what the net alone said.</summary>
+    [Fact]
+    public void TrueScatter_TakesOffScatterOnly()
+    {
+        double[] along = [.. Enumerable.Range(1, 20).Select(i => (double)i)];
+        var line = new TracedLine
+        {
+            Line = Grid.Lines[0],
+            AlongMm = along,
+            DeviationMm = [.. along.Select(_ => 0.0)],
+            SigmaMm = [.. along.Select(_ => 0.05)],
+            ScatterMm = [.. along.Select(_ => 0.03)],
+            Noise = new NoiseCorrelation(1),
+            FineAlongMm = [1, 1.25, 10.5, 20],
+            FineDeviationMm = [0, 0, 0, 0],
+            FineSigmaMm = [0.05, 0.05, 0.05, 0.05],
+        };
+        TracedLine narrower = line.WithTrueScatter();
+        double scatter = narrower.ScatterMm[0];
+        Assert.InRange(scatter, 0.5 * 0.03, 0.8 * 0.03);
+        // 0.04 mm of doubt, 3-4-5 with the scatter.
+        Assert.All(narrower.SigmaMm.Concat(narrower.FineSigmaMm), u => Assert.Equal(Math.Sqrt(0.04 * 0.04 + scatter * scatter), u, 9));
+        Assert.Equal(line.SigmaMm, (line with { NetShare = 1 }).WithTrueScatter().SigmaMm);
+        Assert.Empty((line with { AlongMm = [], DeviationMm = [], SigmaMm = [], ScatterMm = [], FineAlongMm = [], FineDeviationMm = [], FineSigmaMm = [] }).WithTrueScatter().SigmaMm);
+    }
 }

@@ -94,11 +94,15 @@ public sealed class OtherThreadTests
         // Firm where both run together nearly all along, and all of it has one colour.
         Assert.Equal(new FamilyColour(Dark, true), OtherThread.ColourOf([(Fit(), Net(15))], At));
         Assert.Equal(new FamilyColour(Dark, false), OtherThread.ColourOf([(Fit(), Net(15))], (_, along, _) => along < 14 ? Pale : Dark));
+        // Nor is the colour firm of what the net does not see as thread: that may be a pen's.
+        SightPath hardly = InventedStrip.Of((int)(Grid.Lines[2].LengthMm / SightStrip.CellMm), (_, deviation) => Math.Max(-6, -1 - 12 * deviation * deviation)).Path(4);
+        Assert.Equal(new FamilyColour(Dark, false), OtherThread.ColourOf([(Fit(), hardly)], (_, _, _) => Dark));
+        Assert.Equal(new FamilyColour(Dark, true), OtherThread.ColourOf([(Fit(), Net(0))], (_, _, _) => Dark));
         // Dark on one half of the block and pale on the other: cloth of two kinds, or a thread that changes.
         Assert.Equal(default, OtherThread.ColourOf([(Fit(), Net(0))], (_, along, _) => along < 60 ? Dark : Pale));
     }
 
-    /// <summary>Beside a thread whose colour is firm the ground, a print's outline and the thread's own faint dark rim are no thread, however the net likes them, along three millimetres and more.</summary>
+    /// <summary>Beside a thread whose colour is firm the ground, a print's outline and the thread's own faint dark rim are no thread, however the net likes them, along three places and more.</summary>
     [Fact]
     public void WhatHasNotAFirmColour_IsNoThread()
     {
@@ -107,6 +111,8 @@ public sealed class OtherThreadTests
         Assert.NotEmpty(Along(25, Dark, 0.5 * Pale, isFirm: true));
         Assert.NotEmpty(Along(5, Dark, outline, isFirm: true));
         Assert.Empty(Along(25, Dark, outline));
+        // 4 mm of it give three places, 3 mm give two.
+        Assert.NotEmpty(Along(4, Dark, outline, isFirm: true));
         Assert.Empty(Along(3, Dark, outline, isFirm: true));
         // A course along which the net sees none, one that has another colour or far more of this one than the thread has (a furrow's shade), and what is plainly of the opposite colour there: the net keeps its say.
         Assert.Empty(Along(25, Dark, outline, threadOdds: -4, isFirm: true));
