@@ -103,6 +103,11 @@ public sealed class BlockAnalyzer
             corners = settled;
             report = report with { Block = report.Block! with { CornerConfidence = corners.Confidence } };
         }
+        if (corners is { Source: "found", Found: { } found } && TracedCorners.Doubted(traces.Lines, grid, found.Sides) is { } elsewhere)
+        {
+            corners = corners.DoubtedBy(elsewhere);
+            report = report with { Block = seen.Describe(Describe(corners, plane), corners.Corners, grid.Size) };
+        }
         clock.Begin("marks");
         // None of these needs another: each has stretches without parts, beside which the others go on. The marks make the lines less sure, and move none.
         IReadOnlyList<TracedLine?> lines = traces.Lines;

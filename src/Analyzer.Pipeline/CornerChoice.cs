@@ -1,5 +1,6 @@
 using Analyzer.Core.Geometry;
 using Analyzer.Core.Pattern;
+using Analyzer.Core.Quality;
 using Analyzer.Core.Reference;
 using Analyzer.Vision.Corners;
 using Analyzer.Vision.Photos;
@@ -19,6 +20,20 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
 
     /// <summary>The same corners once the lines have settled it.</summary>
     public CornerChoice Settled => this with { Confidence = "medium", Doubts = [TracedOutline.Told, .. Doubts.Where(d => !CornerTrust.IsAboutLines(d))] };
+
+    /// <summary>The same corners, found, one of which the traced lines ask for elsewhere.</summary>
+    public CornerChoice DoubtedBy(TracedCorners traced)
+    {
+        string mm = traced.FarthestMm.ToString("0.0", System.Globalization.CultureInfo.InvariantCulture);
+        CornerUncertainty wider = Uncertainty.OrMovedBy(traced.MovesMm);
+        return this with
+        {
+            Confidence = "medium",
+            Corners = Corners with { UncertaintyPx = Corners.UncertaintyPx * wider.TypicalMm / Uncertainty.TypicalMm },
+            Uncertainty = wider,
+            Doubts = [.. Doubts, $"the stitched lines would fit better if the {ReasonCatalogue.CornerName(traced.Corner)} corner were {mm} mm from where it was found; if it sits right in the picture, the lines were laid so or the cloth is drawn in there"],
+        };
+    }
 
     /// <summary>Numbers of the template's corner marks that gave the corners; null without them.</summary>
     public IReadOnlyList<int>? Marks { get; init; }

@@ -53,6 +53,39 @@ public sealed class SettledCornersTests
     [Fact]
     public void AnOutlineThatIsNotTheBlocks_IsNotSettled() => Assert.Equal("low-corner-confidence", Assert.Single(Measure([AboutLines], movedMm: 4).Reasons).Code);
 
+    /// <summary>A corner that was surely found, as it seemed, 4 mm beside the block's: the lines of all families tell, and places are as unsure as that; where it is right nothing is said.</summary>
+    [Fact]
+    public void AFoundCornerThatTheLinesAskForElsewhere_IsDoubted_AndPlacesAreLessSure()
+    {
+        SyntheticPhoto block = SceneRenderer.Render(SceneSettings.Random(7103, Tier.Easy, sideMm: 150));
+        AccuracyReport right = MeasureFound(block, 0), wrong = MeasureFound(block, 4);
+        Assert.Equal("high", right.Block!.CornerConfidence);
+        Assert.Equal("medium", wrong.Block!.CornerConfidence);
+        Assert.Contains(wrong.Reasons, r => r.Code == "check-corners" && r.Message.Contains("top right", StringComparison.Ordinal));
+        Assert.DoesNotContain(right.Reasons, r => r.Code == "check-corners");
+        double far = 0, unsure = 0;
+        foreach (LineReport line in wrong.Lines.Where(l => l.OffsetMm.Value is not null))
+        {
+            if (block.Truth.Lines.FirstOrDefault(l => l.Id == line.Id)?.Summary is not { } truth) continue;
+            far = Math.Max(far, Math.Abs(line.OffsetMm.Value!.Value - truth.OffsetMm));
+            unsure = Math.Max(unsure, Math.Abs(line.OffsetMm.Value!.Value - truth.OffsetMm) / line.OffsetMm.U!.Value);
+        }
+        Assert.True(far > 0.5, $"{far:0.00} mm");
+        Assert.True(unsure < 2.5, $"{unsure:0.0} u");
+    }
+
+    private static AccuracyReport MeasureFound(SyntheticPhoto block, double cornerOffMm)
+    {
+        using Photo photo = PhotoReader.Read(block.ToJpeg(90), "block.jpg");
+        PhotoPoint[] corners = block.Truth.Corners.ToArray();
+        double share = cornerOffMm / block.Truth.Grid.Size.HeightMm;
+        corners[1] = new PhotoPoint(corners[1].X + share * (corners[2].X - corners[1].X), corners[1].Y + share * (corners[2].Y - corners[1].Y));
+        var covariance = new double[8, 8];
+        for (int i = 0; i < 8; i++) covariance[i, i] = 1;
+        var found = new FoundBlock { Corners = BlockCorners.FromArray(corners, 1), CovariancePx = covariance, Confidence = CornerConfidence.High, Doubts = [], GraveDoubts = [] };
+        return new BlockAnalyzer().Analyze(photo, block.Truth.Grid, new AnalysisSettings { AlreadyFound = found, WithPicture = false }).Report;
+    }
+
     /// <summary>A block that lies turned by a quarter: its sides are turned with its corners, each still between the same two, so that the lines are held against the right one.</summary>
     [Fact]
     public void TurnedBlock_HasItsSidesTurnedToo()

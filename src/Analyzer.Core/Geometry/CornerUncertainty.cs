@@ -45,6 +45,17 @@ public sealed class CornerUncertainty
         return new CornerUncertainty(size, block);
     }
 
+    /// <summary>The same where the corners may all lie anywhere between where they are and such moves, with equal chance.</summary>
+    /// <param name="movesMm">Moves of the eight corner coordinates together, x1, y1 ... x4, y4, mm in the block.</param>
+    public CornerUncertainty OrMovedBy(IReadOnlyList<double> movesMm)
+    {
+        // Mean square of what is anywhere between 0 and m: m²/3 (JCGM 100, 4.3.7, about 0 instead of the middle).
+        var block = (double[,])_block.Clone();
+        for (int i = 0; i < 8; i++)
+            for (int j = 0; j < 8; j++) block[i, j] += movesMm[i] * movesMm[j] / 3;
+        return new CornerUncertainty(_size, block);
+    }
+
     /// <summary>Covariance of place of a point seen in the photo, mm².</summary>
     public Covariance2 At(BlockPoint p)
     {
@@ -79,7 +90,7 @@ public sealed class CornerUncertainty
     public double TypicalMm => Math.Sqrt(Enumerable.Range(0, 8).Average(i => _block[i, i]));
 
     /// <summary>Movement of a measured place (x and y) per mm of each of the eight corner coordinates.</summary>
-    internal static (double[] X, double[] Y) Gradient(BlockSize size, BlockPoint p)
+    public static (double[] X, double[] Y) Gradient(BlockSize size, BlockPoint p)
     {
         double[] signX = [-1, 1, 1, -1], signY = [-1, -1, 1, 1];
         double w = size.WidthMm / 2, h = size.HeightMm / 2, X = p.Xmm / w - 1, Y = p.Ymm / h - 1;

@@ -21,6 +21,17 @@ public sealed class CornerUncertaintyTests
         Assert.Equal(0.50, Math.Sqrt(corner.Yy), 1e-9);
     }
 
+    /// <summary>A corner that may lie anywhere over 3 mm is uncertain by 3/√3 mm there (JCGM 100, 4.3.7: a rectangular chance), and as sure as before at the corner opposite.</summary>
+    [Fact]
+    public void PlaceBesideACornerThatMayHaveMoved_IsLessSure()
+    {
+        CornerUncertainty u = CornerUncertainty.OfMillimetres(new BlockSize(300, 300), 0.1), wider = u.OrMovedBy([0, 0, 3, 0, 0, 0, 0, 0]);
+        Assert.Equal(Math.Sqrt(0.1 * 0.1 + 3), Math.Sqrt(wider.At(new BlockPoint(300, 0)).Xx), 1e-9);
+        Assert.Equal(0.1, Math.Sqrt(wider.At(new BlockPoint(300, 0)).Yy), 1e-9);
+        Assert.Equal(0.1, Math.Sqrt(wider.At(new BlockPoint(0, 300)).Xx), 1e-9);
+        Assert.True(wider.TypicalMm > u.TypicalMm);
+    }
+
     /// <summary>Monte Carlo of the whole chain on a tilted view: corners moved in the photo, homography solved anew, a fixed pixel mapped.</summary>
     [Fact]
     public void PlaceAndLine_OfTiltedView_MatchMonteCarlo()
