@@ -19,6 +19,9 @@ namespace Analyzer.Pipeline;
 /// <summary>The journey of a photo: corners, rectified plane, evidence, lines, traces, deviations, report.</summary>
 public sealed class BlockAnalyzer
 {
+    /// <summary>So often the corners are looked for where the traced lines ask for them.</summary>
+    private const int MostLooks = 3;
+
     private readonly StitchTracer _tracer;
 
     public BlockAnalyzer(StitchSettings? settings = null) => _tracer = new StitchTracer(settings);
@@ -86,16 +89,15 @@ public sealed class BlockAnalyzer
         var plane = new BlockPlane(corners.Corners, grid.Size);
         using var beside = new WorkBeside();
         // How good the photo is, and its picture, are told beside the tracing: nothing of that waits for them.
-        Task<IReadOnlyList<QualityCheck>> judged = beside.Start(() => PhotoQuality.Check(photo, corners.Corners, grid.Size));
-        Task<BlockPicture?> drawn = beside.Start(() => Picture(photo, plane, settings));
+        Task<IReadOnlyList<QualityCheck>> judged = Judged(corners);
+        Task<BlockPicture?> drawn = Drawn(plane);
         report = report with { Block = seen.Describe(Describe(corners, plane), corners.Corners, grid.Size) };
         CornerChoice settled = corners.LinesMaySettle ? corners.Settled : corners;
         if (Judgement.BeforeMeasuring(plane, settled, photo) is { } refusal)
             return new AnalysisOutcome(report with { Quality = judged.Result, Outcome = Outcomes.NotMeasurable, Reasons = [refusal] }, drawn.Result);
 
         var pictures = new Dictionary<string, byte[]>();
-        if (settings.WithStagePictures) pictures["1-corners.png"] = StagePictures.Corners(photo, corners.Corners);
-        BlockTraces traces = _tracer.Trace(photo, plane, grid, clock.Begin, settings.WithStagePictures ? pictures.Add : null, cancel);
+        BlockTraces traces = Traced(plane);
         if (settled != corners)
         {
             if (!TracedOutline.Settles(traces, grid, corners.Found!.Sides))
@@ -105,9 +107,18 @@ public sealed class BlockAnalyzer
         }
         if (corners is { Source: "found", Found: { } found } && TracedCorners.Doubted(traces.Lines, grid, found.Sides) is { } elsewhere)
         {
-            corners = corners.DoubtedBy(elsewhere);
+            if (Again(elsewhere) is { } better)
+            {
+                (corners, plane, traces) = better;
+                (judged, drawn) = (Judged(corners), Drawn(plane));
+            }
+            else
+            {
+                corners = corners.DoubtedBy(elsewhere);
+            }
             report = report with { Block = seen.Describe(Describe(corners, plane), corners.Corners, grid.Size) };
         }
+        if (settings.WithStagePictures) pictures["1-corners.png"] = StagePictures.Corners(photo, corners.Corners);
         clock.Begin("marks");
         // None of these needs another: each has stretches without parts, beside which the others go on. The marks make the lines less sure, and move none.
         IReadOnlyList<TracedLine?> lines = traces.Lines;
@@ -148,6 +159,29 @@ public sealed class BlockAnalyzer
         }
         clock.End();
         return new AnalysisOutcome(report with { StageTimes = clock.Times }, picture) { StagePictures = pictures };
+
+        Task<IReadOnlyList<QualityCheck>> Judged(CornerChoice at) => beside.Start(() => PhotoQuality.Check(photo, at.Corners, grid.Size));
+
+        Task<BlockPicture?> Drawn(BlockPlane of) => beside.Start(() => Picture(photo, of, settings));
+
+        BlockTraces Traced(BlockPlane of) => _tracer.Trace(photo, of, grid, clock.Begin, settings.WithStagePictures ? (name, bytes) => pictures[name] = bytes : null, cancel);
+
+        // Seams where the lines ask for the corners are the block's if the lines, traced anew, ask for nothing more and are as many; a second wrong side may show only once the first is right.
+        (CornerChoice Corners, BlockPlane Plane, BlockTraces Traces)? Again(TracedCorners asked)
+        {
+            (CornerChoice own, BlockPlane within, TracedCorners? next) = (corners, plane, asked);
+            for (int look = 0; look < MostLooks && corners.Marks is null && next is not null; look++)
+            {
+                clock.Begin("corners");
+                if (own.LookedForAgain(photo, within, grid, next, asked) is not { } other) return null;
+                (own, within) = (other, new BlockPlane(other.Corners, grid.Size));
+                if (Judgement.BeforeMeasuring(within, own, photo) is not null) return null;
+                BlockTraces anew = Traced(within);
+                next = TracedCorners.Doubted(anew.Lines, grid, own.Found!.Sides);
+                if (next is null) return anew.Lines.Count(l => l is not null) >= traces.Lines.Count(l => l is not null) ? (own, within, anew) : null;
+            }
+            return null;
+        }
     }
 
     /// <summary>Where the squared deviation comes from.</summary>

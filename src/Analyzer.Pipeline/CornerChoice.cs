@@ -4,6 +4,7 @@ using Analyzer.Core.Quality;
 using Analyzer.Core.Reference;
 using Analyzer.Vision.Corners;
 using Analyzer.Vision.Photos;
+using Analyzer.Vision.Rectification;
 using Analyzer.Vision.Reference;
 
 namespace Analyzer.Pipeline;
@@ -24,16 +25,29 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
     /// <summary>The same corners, found, one of which the traced lines ask for elsewhere.</summary>
     public CornerChoice DoubtedBy(TracedCorners traced)
     {
-        string mm = traced.FarthestMm.ToString("0.0", System.Globalization.CultureInfo.InvariantCulture);
         CornerUncertainty wider = Uncertainty.OrMovedBy(traced.MovesMm);
         return this with
         {
             Confidence = "medium",
             Corners = Corners with { UncertaintyPx = Corners.UncertaintyPx * wider.TypicalMm / Uncertainty.TypicalMm },
             Uncertainty = wider,
-            Doubts = [.. Doubts, $"the stitched lines would fit better if the {ReasonCatalogue.CornerName(traced.Corner)} corner were {mm} mm from where it was found; if it sits right in the picture, the lines were laid so or the cloth is drawn in there"],
+            Doubts = [.. Doubts, $"the stitched lines would fit better if the {ReasonCatalogue.CornerName(traced.Corner)} corner were {Millimetres(traced.FarthestMm)} from where it was found; if it sits right in the picture, the lines were laid so or the cloth is drawn in there"],
         };
     }
+
+    /// <summary>The seams that lie where the traced lines ask for the corners, if there are any.</summary>
+    /// <param name="first">What they asked for at first: that is told.</param>
+    public CornerChoice? LookedForAgain(Photo photo, BlockPlane plane, IntendedGrid grid, TracedCorners traced, TracedCorners first)
+    {
+        PhotoPoint[] asked = [.. grid.Size.Corners().Select((c, k) => plane.ToPhoto(new BlockPoint(c.Xmm - traced.MovesMm[2 * k], c.Ymm - traced.MovesMm[2 * k + 1])))];
+        return CornerRefiner.About(photo, asked, grid) is not { } again ? null : OfFound(again, grid, Source) with
+        {
+            Confidence = "medium",
+            Doubts = [.. again.Doubts, $"another edge had first been taken for a side, {Millimetres(first.FarthestMm)} off at the {ReasonCatalogue.CornerName(first.Corner)} corner; the stitched lines asked for the corner elsewhere, and a seam was found there"],
+        };
+    }
+
+    private static string Millimetres(double mm) => mm.ToString("0.0", System.Globalization.CultureInfo.InvariantCulture) + " mm";
 
     /// <summary>Numbers of the template's corner marks that gave the corners; null without them.</summary>
     public IReadOnlyList<int>? Marks { get; init; }
@@ -102,7 +116,7 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
         FoundBlock refined = CornerRefiner.Refine(photo, marked with { UncertaintyPx = 5 }, grid);
         if (refined.Confidence != CornerConfidence.Low && FarthestMm(marked, refined.Corners, grid.Size) <= MarksAgreeMm)
             return refined with { Confidence = CornerConfidence.High, Doubts = [] };
-        double u = Math.Max(marked.UncertaintyPx, MarksUMm * new Vision.Rectification.BlockPlane(marked, grid.Size).PixelsPerMm);
+        double u = Math.Max(marked.UncertaintyPx, MarksUMm * new BlockPlane(marked, grid.Size).PixelsPerMm);
         var covariance = new double[8, 8];
         for (int i = 0; i < 8; i++) covariance[i, i] = u * u;
         return new FoundBlock
@@ -115,7 +129,7 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
     }
 
     private static double FarthestMm(BlockCorners a, BlockCorners b, BlockSize size) =>
-        a.ToArray().Zip(b.ToArray(), (p, q) => p.DistanceTo(q)).Max() / new Vision.Rectification.BlockPlane(a, size).PixelsPerMm;
+        a.ToArray().Zip(b.ToArray(), (p, q) => p.DistanceTo(q)).Max() / new BlockPlane(a, size).PixelsPerMm;
 
     /// <summary>The same block with its own top taken as lying so many quarter turns clockwise in the photo: corner names move on, and their covariance with them.</summary>
     /// <remarks>The finder may have turned the block already, where its shape or grid shows it; a quarter turn that the block's shape rules out is told, not followed.</remarks>

@@ -3,7 +3,7 @@ using Analyzer.Core.Report;
 
 namespace Analyzer.Pipeline;
 
-/// <summary>Wall time of each stage, and word of it to whoever waits.</summary>
+/// <summary>Wall time of each stage, of all its turns together, and word of it to whoever waits.</summary>
 internal sealed class StageClock(IProgress<string>? progress)
 {
     private readonly List<StageTime> _times = [];
@@ -22,7 +22,13 @@ internal sealed class StageClock(IProgress<string>? progress)
 
     public void End()
     {
-        if (_stage is not null) _times.Add(new StageTime(_stage, Math.Round(_watch.Elapsed.TotalMilliseconds, 1)));
+        if (_stage is not null)
+        {
+            int before = _times.FindIndex(t => t.Stage == _stage);
+            double milliseconds = Math.Round(_watch.Elapsed.TotalMilliseconds, 1);
+            if (before < 0) _times.Add(new StageTime(_stage, milliseconds));
+            else _times[before] = _times[before] with { Milliseconds = Math.Round(_times[before].Milliseconds + milliseconds, 1) };
+        }
         _stage = null;
     }
 }

@@ -37,6 +37,9 @@ internal sealed class BowedSides
 
     public bool IsStraight { get; }
 
+    /// <summary>Whether they bow the same way, as a lens has it.</summary>
+    public bool BowByALens => _lens != 0;
+
     /// <summary>By how much a place moves in the direction given for a millimetre of outward move of a side.</summary>
     public static double Follows(int side, BlockSize size, double xMm, double yMm, double directionX, double directionY) => side switch
     {

@@ -28,20 +28,28 @@ public static class CornerRefiner
         // Two seams may lie within reach (the cloth's edge and the stitched edge): the stitched lines tell which is the block's.
         PlaceReading? place = Place(map, wide.Corners, grid) is { } quad ? PlaceReading.Of(map, quad, grid, mayTurn: false).MaxBy(r => r.Score) : null;
         bool moved = place is { IsMoved: true } && place.Shifts.Max(Math.Abs) <= 1.5 * reach;
-        FoundBlock? refined = OnSeams(photo, map, moved ? [.. place!.Corners.Select(map.ToPhoto)] : wide.Corners, BlockFinder.ChoiceReachMm);
+        FoundBlock? refined = OnSeams(photo, map, moved ? [.. place!.Corners.Select(map.ToPhoto)] : wide.Corners, grid, BlockFinder.ChoiceReachMm);
         if (refined is { Confidence: not CornerConfidence.Low } && FarthestMm(refined.Corners, marked, size) <= reach) return refined;
         // The strongest seams within reach led astray (a cloth's cut edge beyond a faint ditch): all of them about the marks are weighed.
-        if (OnSeams(photo, map, marked.ToArray(), Math.Max(reach, BlockFinder.ChoiceReachMm)) is { } near && FarthestMm(near.Corners, marked, size) <= reach &&
+        if (OnSeams(photo, map, marked.ToArray(), grid, Math.Max(reach, BlockFinder.ChoiceReachMm)) is { } near && FarthestMm(near.Corners, marked, size) <= reach &&
             (refined is null || near.Confidence > refined.Confidence || FarthestMm(refined.Corners, marked, size) > reach)) return near;
         if (refined is null) return Unchanged(marked);
         return FarthestMm(refined.Corners, marked, size) <= reach ? refined : refined with { Confidence = CornerConfidence.Low, Doubts = [.. refined.Doubts, TooFar] };
+    }
 
-        FoundBlock? OnSeams(Photo of, EvidenceMap seen, PhotoPoint[] rough, double withinMm)
-        {
-            ChosenSeams chosen = SeamChoice.Choose(of.Bgr, seen, rough, grid, withinMm);
-            CornerFit? fine = CornerFit.Of(of.Bgr, chosen.Corners, size, 0.8, 0.3, bowsMm: chosen.BowsMm, clearMm: chosen.ClearMm);
-            return fine is null ? null : CornerTrust.Check(FoundBlocks.From(fine, size, 0, [], []), seen, grid);
-        }
+    /// <summary>The block on the seams that lie about corners asked for; null where there are none, or none that its stitched lines fit.</summary>
+    public static FoundBlock? About(Photo photo, PhotoPoint[] asked, IntendedGrid grid)
+    {
+        const double withinMm = 1.3, farthestMm = 1.8;
+        FoundBlock? found = OnSeams(photo, EvidenceMap.OfWhole(photo), asked, grid, withinMm);
+        return found is { Confidence: not CornerConfidence.Low } && FarthestMm(found.Corners, BlockCorners.FromArray(asked, 0), grid.Size) <= farthestMm ? found : null;
+    }
+
+    private static FoundBlock? OnSeams(Photo photo, EvidenceMap map, PhotoPoint[] rough, IntendedGrid grid, double withinMm)
+    {
+        ChosenSeams chosen = SeamChoice.Choose(photo.Bgr, map, rough, grid, withinMm);
+        CornerFit? fine = CornerFit.Of(photo.Bgr, chosen.Corners, grid.Size, 0.8, 0.3, bowsMm: chosen.BowsMm, clearMm: chosen.ClearMm);
+        return fine is null ? null : CornerTrust.Check(FoundBlocks.From(fine, grid.Size, 0, [], []), map, grid);
     }
 
     /// <summary>Largest distance of found corners from the marks, mm of the block as marked.</summary>

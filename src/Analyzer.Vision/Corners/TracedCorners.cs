@@ -7,7 +7,7 @@ namespace Analyzer.Vision.Corners;
 
 /// <summary>
 /// A corner that is wrong draws all lines near it along, in every family and more the nearer they are: the lines, traced at full size, then ask for it elsewhere. Whoever laid the grid may have done
-/// the same, or the cloth was drawn in; so the corner is not moved, it is doubted, and less sure by as much.
+/// the same, or the cloth was drawn in; so the corner is not moved there: seams are looked for about that place, and where there are none the corner is doubted, and less sure by as much.
 /// </summary>
 /// <param name="Corner">Which corner they ask for elsewhere, 0 to 3 clockwise from the top left.</param>
 /// <param name="MovesMm">By how much each corner coordinate is too far by the lines, x and y in turn, mm in the block.</param>
@@ -21,7 +21,7 @@ internal sealed record TracedCorners(int Corner, double[] MovesMm)
     /// <summary>Fewer lines than this are laid wrongly by chance as a wrong corner would have them.</summary>
     private const int FewestLines = 10;
 
-    /// <summary>A corner asked for elsewhere by more than this, mm, and by so many standard uncertainties. On 54 looked-at photos with their true corners, one corner is.</summary>
+    /// <summary>A corner asked for elsewhere by more than this, mm, and by so many standard uncertainties. Of 72 photos of two unrelated makers whose corners were found four were, each 1.4 to 4.1 mm off; of ninety-odd with their true corners two are.</summary>
     private const double FarMm = 1.8, Sure = 4.5;
 
     /// <summary>How far corners that were found may be off at all, standard uncertainty, mm: what the lines do not tell stays near nothing.</summary>
@@ -36,12 +36,12 @@ internal sealed record TracedCorners(int Corner, double[] MovesMm)
     public double FarthestMm => Math.Sqrt(Squared(MovesMm, Corner));
 
     /// <summary>Null where no corner is plainly asked for elsewhere.</summary>
-    /// <param name="sides">The outline's sides, as bowed as they were seen: lines that lie as those have them, bowed by a lens, doubt no corner, nor lines that lie as straight sides have them.</param>
+    /// <param name="sides">The outline's sides, as bowed as they were seen: where a lens bows them all, lines that lie as it has them doubt no corner, nor do lines that lie as straight sides have them.</param>
     public static TracedCorners? Doubted(IReadOnlyList<TracedLine?> lines, IntendedGrid grid, IReadOnlyList<SideReading> sides)
     {
         BowedSides bowed = BowedSides.Of(grid.Size, sides);
         TracedCorners? straight = Doubted(lines, grid, BowedSides.Straight(grid.Size));
-        return straight is null || bowed.IsStraight ? straight : Doubted(lines, grid, bowed);
+        return straight is null || !bowed.BowByALens ? straight : Doubted(lines, grid, bowed);
     }
 
     private static TracedCorners? Doubted(IReadOnlyList<TracedLine?> lines, IntendedGrid grid, BowedSides sides)

@@ -166,6 +166,15 @@ internal static class Consistency
         return Math.Abs(Place(l) - place) > Math.Max(leastAsideMm, timesAside * others.Max(s => Math.Abs(Place(s) - place)));
     }
 
+    /// <summary>A long line in a family whose others show even stitches, that shows none and has in its middle hardly half of the peak theirs have.</summary>
+    internal static bool HasNoneOfTheirStitches(TracedLine l, IEnumerable<TracedLine> seen)
+    {
+        const double uneven = 0.1, evenStitches = 0.2, muchLower = 0.65;
+        if (l.Line.LengthMm < MarkLengthMm || l.DashCorrelation >= uneven) return false;
+        TracedLine[] others = [.. OthersOfTheFamily(l, seen).Where(s => double.IsFinite(s.PeakHeight))];
+        return others.Length >= 3 && UpperMedian.Of(others.Select(s => s.DashCorrelation)) > evenStitches && l.PeakHeight < muchLower * UpperMedian.Of(others.Select(s => s.PeakHeight));
+    }
+
     /// <summary>A shorter line is not told to be a mark by what its family's others show, mm.</summary>
     private const double MarkLengthMm = 40;
 

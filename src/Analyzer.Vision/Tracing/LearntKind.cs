@@ -277,7 +277,8 @@ internal sealed class LearntKind
     /// <summary>Without the lines near which hardly any thread is seen, where along most of the others it is seen much more plainly beside what was followed: that is a mark, and there the mark alone.</summary>
     private TracedLine?[] WithoutMarksAlone(TracedLine?[] lines)
     {
-        const double muchMore = 2, hardlyAny = 0.3;
+        // Median by which the net saw more thread beside what was followed: 1.0 and less where the thread was, or half of it; 1.3, 1.7 and 2.9 where marks were.
+        const double muchMore = 1.2, hardlyAny = 0.3;
         IReadOnlyList<double> along = Along(lines);
         double[] more = [.. Paths.Zip(along).Where(x => x.First is not null && double.IsFinite(x.Second)).Select(x => x.First!.MeanLogOdds - x.Second)];
         if (!MayTakeAway || more.Length < FewestLines || UpperMedian.Of(more) < muchMore) return lines;
@@ -290,8 +291,10 @@ internal sealed class LearntKind
         const double plainly = 0.7;
         IReadOnlyList<double> now = Along(kept), then = Along(before);
         if (!MayTakeAway || now.Count(double.IsFinite) < FewestLines) return kept;
-        kept = [.. kept.Select((l, i) => l is { AlongMm.Length: > 0 } && now[i] < HardlyAny && Paths[i] is { MeanLogOdds: > Plain } ? null : l)];
-        if (Usual(now) is not (> LeastUsual and var usual)) return kept;
+        double usual = Usual(now);
+        TracedLine?[] all = kept;
+        kept = [.. kept.Select((l, i) => l is { AlongMm.Length: > 0 } && now[i] < HardlyAny && (Paths[i] is { MeanLogOdds: > Plain } || (now[i] < usual - MuchLess && Consistency.HasNoneOfTheirStitches(l, all.OfType<TracedLine>()))) ? null : l)];
+        if (usual <= LeastUsual) return kept;
         return WithoutUnsewn([.. kept.Select((l, i) => l is null or { AlongMm.Length: 0 } && then[i] > Math.Max(LeastUsual, plainly * usual) && !Consistency.RunsInTheDitch(before[i]!, _grid) && !Consistency.IsLooseRun(before[i]!, kept.OfType<TracedLine>()) ? before[i] : l)]);
     }
 

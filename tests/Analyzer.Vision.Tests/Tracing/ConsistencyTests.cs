@@ -80,6 +80,21 @@ public sealed class ConsistencyTests
         Assert.False(Consistency.IsLooseRun(run, s_grid.Lines.Select((l, i) => i == 0 ? Sewn(l) with { Coverage = 0.8 } : Sewn(l))));
     }
 
+    /// <summary>A pencil's line that was never sewn, in a family whose others show even stitches: no stitches, and hardly half of their peak. A thread in shade has less of one of the two only.</summary>
+    [Theory]
+    [InlineData(0.02, 0.4, true)]
+    [InlineData(0.02, 0.8, false)]
+    [InlineData(0.3, 0.4, false)]
+    public void LineWithNoneOfItsFamilysStitches_IsTold(double dash, double peakShare, bool isTold)
+    {
+        TracedLine[] others = [.. s_grid.Lines.Select(l => Sewn(l) with { DashCorrelation = 0.4, PeakHeight = 18 })];
+        TracedLine own = others[2] with { DashCorrelation = dash, PeakHeight = 18 * peakShare };
+        others[2] = own;
+        Assert.Equal(isTold, Consistency.HasNoneOfTheirStitches(own, others));
+        // Where the others show none either, that tells nothing.
+        Assert.False(Consistency.HasNoneOfTheirStitches(own, others.Select(l => l == own ? l : l with { DashCorrelation = 0.1 })));
+    }
+
     /// <summary>A path through cloth where nothing was sewn, in a block whose stitches do not show one by one.</summary>
     [Theory]
     [InlineData(0.06, false)]
