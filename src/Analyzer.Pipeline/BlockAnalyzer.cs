@@ -92,32 +92,28 @@ public sealed class BlockAnalyzer
         Task<IReadOnlyList<QualityCheck>> judged = Judged(corners);
         Task<BlockPicture?> drawn = Drawn(plane);
         report = report with { Block = seen.Describe(Describe(corners, plane), corners.Corners, grid.Size) };
-        CornerChoice settled = corners.LinesMaySettle ? corners.Settled : corners;
+        CornerChoice first = corners, settled = corners.LinesMaySettle ? corners.Settled : corners;
         if (Judgement.BeforeMeasuring(plane, settled, photo) is { } refusal)
             return new AnalysisOutcome(report with { Quality = judged.Result, Outcome = Outcomes.NotMeasurable, Reasons = [refusal] }, drawn.Result);
 
         var pictures = new Dictionary<string, byte[]>();
         BlockTraces traces = Traced(plane);
-        if (settled != corners)
+        bool fits = settled == corners || TracedOutline.Settles(traces, grid, corners.Found!.Sides);
+        TracedCorners? elsewhere = corners is { Source: "found", Found: { } found } ? TracedCorners.Doubted(traces.Lines, grid, found.Sides) : null;
+        if (elsewhere is not null && Again(elsewhere) is { } better && (fits || TracedOutline.Settles(better.Traces, grid, better.Corners.Found!.Sides)))
         {
-            if (!TracedOutline.Settles(traces, grid, corners.Found!.Sides))
-                return new AnalysisOutcome(report with { Quality = judged.Result, Outcome = Outcomes.NotMeasurable, Reasons = [Judgement.BeforeMeasuring(plane, corners, photo)!] }, drawn.Result);
-            corners = settled;
-            report = report with { Block = report.Block! with { CornerConfidence = corners.Confidence } };
+            (corners, plane, traces) = better;
+            (judged, drawn) = (Judged(corners), Drawn(plane));
         }
-        if (corners is { Source: "found", Found: { } found } && TracedCorners.Doubted(traces.Lines, grid, found.Sides) is { } elsewhere)
+        else if (!fits)
         {
-            if (Again(elsewhere) is { } better)
-            {
-                (corners, plane, traces) = better;
-                (judged, drawn) = (Judged(corners), Drawn(plane));
-            }
-            else
-            {
-                corners = corners.DoubtedBy(elsewhere);
-            }
-            report = report with { Block = seen.Describe(Describe(corners, plane), corners.Corners, grid.Size) };
+            return new AnalysisOutcome(report with { Quality = judged.Result, Outcome = Outcomes.NotMeasurable, Reasons = [Judgement.BeforeMeasuring(plane, corners, photo)!] }, drawn.Result);
         }
+        else
+        {
+            corners = elsewhere is null ? settled : settled.DoubtedBy(elsewhere);
+        }
+        if (!ReferenceEquals(corners, first)) report = report with { Block = seen.Describe(Describe(corners, plane), corners.Corners, grid.Size) };
         if (settings.WithStagePictures) pictures["1-corners.png"] = StagePictures.Corners(photo, corners.Corners);
         clock.Begin("marks");
         // None of these needs another: each has stretches without parts, beside which the others go on. The marks make the lines less sure, and move none.

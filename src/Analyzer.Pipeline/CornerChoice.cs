@@ -16,11 +16,11 @@ internal sealed record CornerChoice(BlockCorners Corners, string Source, string?
 
     public FoundBlock? Found { get; init; }
 
-    /// <summary>Whether all that speaks gravely against corners that were found is where the lines seem to lie: once traced, they can settle it.</summary>
-    public bool LinesMaySettle => this is { Source: "found", Confidence: "low", Found.GraveDoubts: { Count: > 0 } graves } && graves.All(CornerTrust.IsAboutLines);
+    /// <summary>Whether all that speaks gravely against corners that were found is where the lines seem to lie, or another seam nearby: once traced, they can settle it.</summary>
+    public bool LinesMaySettle => this is { Source: "found", Confidence: "low", Found.GraveDoubts: { Count: > 0 } graves } && graves.All(CornerTrust.LinesCanSettle);
 
     /// <summary>The same corners once the lines have settled it.</summary>
-    public CornerChoice Settled => this with { Confidence = "medium", Doubts = [TracedOutline.Told, .. Doubts.Where(d => !CornerTrust.IsAboutLines(d))] };
+    public CornerChoice Settled => this with { Confidence = "medium", Doubts = [TracedOutline.Told, .. Doubts.Where(d => !CornerTrust.LinesCanSettle(d))] };
 
     /// <summary>The same corners, found, one of which the traced lines ask for elsewhere.</summary>
     public CornerChoice DoubtedBy(TracedCorners traced)

@@ -40,8 +40,10 @@ internal static class CornerTrust
 
     private const string ByItsLines = "the block was found by its stitched lines, since its sides alone did not tell it";
 
-    /// <summary>Whether a doubt is about where the stitched lines lie, as far as the small picture shows them: the lines themselves, once traced, can settle it.</summary>
-    public static bool IsAboutLines(string doubt) => doubt is NotOnTheGrid or NoEnds or SecondOutline or Elsewhere or AllSides;
+    /// <summary>
+    /// Whether a doubt is about where the stitched lines lie, as far as the small picture shows them, or about which of two seams near each other is the block's: the lines themselves, once traced, can settle it.
+    /// </summary>
+    public static bool LinesCanSettle(string doubt) => doubt is NotOnTheGrid or NoEnds or SecondOutline or Elsewhere or AllSides or OtherSeam or ByItsLines;
 
     /// <summary>A block told by its lines where its sides had not told it is never surely found; where the lines would clearly lie better after moves that are more than a maker's errors, it is not known.</summary>
     public static FoundBlock ByLines(FoundBlock found)

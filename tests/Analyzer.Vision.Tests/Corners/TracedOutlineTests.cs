@@ -97,8 +97,9 @@ public sealed class TracedOutlineTests
     [Fact]
     public void OnlyDoubtsAboutLines_CanBeSettled()
     {
-        Assert.True(CornerTrust.IsAboutLines("the stitched lines do not show where the intended grid has them"));
-        Assert.False(CornerTrust.IsAboutLines("another outline in the photo fits nearly as well"));
-        Assert.False(CornerTrust.IsAboutLines("one side of the block is hardly to be seen"));
+        Assert.True(CornerTrust.LinesCanSettle("the stitched lines do not show where the intended grid has them"));
+        Assert.True(CornerTrust.LinesCanSettle("another seam runs beside a side of the block and fits nearly as well"));
+        Assert.False(CornerTrust.LinesCanSettle("another outline in the photo fits nearly as well"));
+        Assert.False(CornerTrust.LinesCanSettle("one side of the block is hardly to be seen"));
     }
 }
