@@ -1,4 +1,5 @@
 using Analyzer.Core.Geometry;
+using Analyzer.Core.Report;
 using Analyzer.Pipeline;
 using Analyzer.Practice.Findings;
 using Analyzer.Vision.Corners;
@@ -63,12 +64,18 @@ internal static class BlockWork
         AnalysisOutcome outcome = new BlockAnalyzer().Analyze(photo, job.Choice.Grid, settings, new StageNote(run), run.Token);
         if (job.Choice.Plan?.Plan is { } plan)
             outcome = outcome with { Report = outcome.Report with { Settings = FindingReader.WithSewing(outcome.Report.Settings, plan.LineOrder, plan.Backward) } };
-        FoundCorners? found = job.Found is not null ? null
-            : outcome.Report.Block is { } block
-                ? new FoundCorners([.. block.CornersPx.Select(p => new PhotoPoint(p[0], p[1]))], block.CornerUncertaintyPx, block.CornerConfidence, [])
-                : new FoundCorners(null, 0, null, [.. outcome.Report.Reasons.Take(1).Select(r => r.Message)]);
+        FoundCorners? found = outcome.Report.Block is { } block
+            ? job.Found is null || (job.Marked is null && !AreShown(job.Found, block)) ? new FoundCorners([.. block.CornersPx.Select(p => new PhotoPoint(p[0], p[1]))], block.CornerUncertaintyPx, block.CornerConfidence, []) : null
+            : job.Found is null ? new FoundCorners(null, 0, null, [.. outcome.Report.Reasons.Take(1).Select(r => r.Message)]) : null;
         job.Measured(run, photo.WidthPx, photo.HeightPx, outcome, found);
     });
+
+    /// <summary>Whether the corners that were measured by are those shown: where the stitched lines asked for another one, they are not.</summary>
+    internal static bool AreShown(FoundCorners shown, BlockInfo measured)
+    {
+        const double samePx = 1;
+        return shown.Points is { } points && points.Zip(measured.CornersPx).All(x => x.First.DistanceTo(new PhotoPoint(x.Second[0], x.Second[1])) < samePx);
+    }
 
     /// <summary>Draws marks to the seam nearby. Nothing of the block changes.</summary>
     public static SnappedCorners Snap(BlockJob job, PhotoPoint[] marked, BlockChoice choice, LastPhoto last)
