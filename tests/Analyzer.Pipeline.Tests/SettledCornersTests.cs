@@ -14,16 +14,16 @@ public sealed class SettledCornersTests
 
     private static readonly SyntheticPhoto s_photo = SceneRenderer.Render(SceneSettings.Random(7101, Tier.Easy, sideMm: 110));
 
-    private static AccuracyReport Measure(string[] graves, double movedMm = 0)
+    private static AccuracyReport Measure(string[] graves, double movedMm = 0, bool leftToo = false)
     {
         using Photo photo = PhotoReader.Read(s_photo.ToJpeg(90), "block.jpg");
         PhotoPoint[] corners = s_photo.Truth.Corners.ToArray();
-        double pxPerMm = corners[0].DistanceTo(corners[1]) / 110;
+        double movedPx = movedMm * corners[0].DistanceTo(corners[1]) / 110, leftPx = leftToo ? movedPx : 0;
         var covariance = new double[8, 8];
         for (int i = 0; i < 8; i++) covariance[i, i] = 1;
         var found = new FoundBlock
         {
-            Corners = BlockCorners.FromArray([corners[0], new(corners[1].X + movedMm * pxPerMm, corners[1].Y), new(corners[2].X + movedMm * pxPerMm, corners[2].Y), corners[3]], 1),
+            Corners = BlockCorners.FromArray([new(corners[0].X + leftPx, corners[0].Y), new(corners[1].X + movedPx, corners[1].Y), new(corners[2].X + movedPx, corners[2].Y), new(corners[3].X + leftPx, corners[3].Y)], 1),
             CovariancePx = covariance,
             Confidence = CornerConfidence.Low,
             Doubts = [AboutLines, Other],
@@ -50,9 +50,21 @@ public sealed class SettledCornersTests
         Assert.Equal("low-corner-confidence", Assert.Single(Measure([]).Reasons).Code);
     }
 
-    /// <summary>One side four millimetres beyond the block.</summary>
+    /// <summary>The outline lies more than half a line's distance to the right: the lines ask for it a line farther on, where there are no seams.</summary>
     [Fact]
-    public void AnOutlineThatIsNotTheBlocks_IsNotSettled() => Assert.Equal("low-corner-confidence", Assert.Single(Measure([AboutLines], movedMm: 4).Reasons).Code);
+    public void AnOutlineThatIsNotTheBlocks_IsNotSettled() => Assert.Equal("low-corner-confidence", Assert.Single(Measure([AboutLines], 15, leftToo: true).Reasons).Code);
+
+    /// <summary>One side beyond the block: the lines do not settle that, but they ask for the side where its seam is.</summary>
+    [Theory]
+    [InlineData(4)]
+    [InlineData(8)]
+    [InlineData(16)]
+    public void AnOutlineWithASideBesideTheBlocks_IsLookedForWhereTheLinesAskForIt(double movedMm)
+    {
+        AccuracyReport report = Measure([AboutLines], movedMm);
+        Assert.Equal("medium", report.Block!.CornerConfidence);
+        Assert.All(Enumerable.Range(0, 4), k => Assert.InRange(s_photo.Truth.Corners.ToArray()[k].DistanceTo(new PhotoPoint(report.Block.CornersPx[k][0], report.Block.CornersPx[k][1])) / report.Block.PixelsPerMm, 0, 0.5));
+    }
 
     /// <summary>A corner that was surely found, as it seemed, 4 mm beside the block's: the lines of all families tell, and the seam is found where they ask for it. Where the corner is right nothing is said.</summary>
     [Fact]
